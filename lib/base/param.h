@@ -1,0 +1,54 @@
+// One row a key of the scenario: what feeds the reader, overrides, sweeps, help, man page and docs.
+// A section is a table of rows over one struct. Rows of a road kind live in the kind's own file.
+#ifndef DF_BASE_PARAM_H
+#define DF_BASE_PARAM_H
+
+#include <stddef.h>
+
+enum df_need {
+  DF_REQUIRED,                // must be given
+  DF_OPTIONAL,                // has a usual value, used and marked assumed
+  DF_ABSENT                   // absent unless given: NAN, or not there
+};
+
+enum df_form {
+  DF_QUANTITY,                // double; "number unit"
+  DF_COUNT,                   // double; a whole number without unit
+  DF_WORD,                    // int; one of `words`
+  DF_TEXT,                    // char[]
+  DF_SECTION,                 // mapping: struct at `at`, rows in `of`, flag `has` set when given
+  DF_LIST,                    // list of mappings: array at `at`, its length (int) at `has`, at most `most`
+  DF_NUMBERS                  // list of quantities: double[] at `at`, its length (int) at `has`, at most `most`
+};
+
+enum { DF_NO_OFFSET = -1 };
+
+struct df_section;
+
+struct df_param {
+  const char *key;            // one level, as written in the file
+  enum df_form form;
+  ptrdiff_t at;               // offset in the section's struct
+  ptrdiff_t has;              // offset of an int: 1 when given (sections), length (lists); DF_NO_OFFSET: none
+  const char *unit;           // unit as a person writes it: display unit and dimension; "1" for pure numbers
+  const char *or_unit;        // a second accepted dimension ("turn"); NULL: none
+  double usual;               // in `unit`; NAN: none, or computed (see `usual_rule`)
+  const char *usual_rule;     // in words, where the usual value is computed; NULL: a constant
+  double low, high;           // in `unit`: outside is refused
+  double likely_low, likely_high; // in `unit`: outside draws a question with the reading that would fit; NAN: as low, high
+  enum df_need need;
+  const char *const *words;   // DF_WORD: NULL-terminated, index is the value
+  const char *const usual_word; // DF_WORD: default; NULL: none
+  const struct df_section *of; // DF_SECTION, DF_LIST
+  int most;                   // DF_LIST, DF_NUMBERS
+  const char *meaning;        // one line for a person
+  const char *measure;        // tool and how; NULL: cannot be measured
+  double tolerance;           // how well a careful person measures it, in `unit` (see tolerance_share); NAN: unknown
+  double tolerance_share;     // the same as a share of the value, 1; NAN: use tolerance
+  const char *mistake;        // usual mistake; NULL: none known
+  const char *source;         // where usual and range come from, or "common practice", "from memory", "chosen here"
+};
+
+struct df_section { const char *name; size_t size; const struct df_param *row; int rows; };
+
+#endif

@@ -1,0 +1,56 @@
+// Roads: kinds of profile in one table, and the profile as the wheel feels it, tabulated.
+#ifndef DAMPFORK_ROAD_H
+#define DAMPFORK_ROAD_H
+
+#include "dampfork/scenario.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct df_section;
+
+// A polyline of the ground: s rises and may repeat once (a vertical face). Ends are carried on at their own height.
+struct df_polyline { int n; double *s, *z; /* m */ };
+
+// One kind of road. A new one is one file and one line in road_kinds.c.
+struct df_road_kind {
+  const char *name;
+  const struct df_section *keys;  // rows over the kind's own struct, which lies in df_road.keys
+  // Length of one obstacle, m, from its first to its last point that is not flat; for endless kinds the whole length.
+  double (*length)(const struct df_road *road);
+  // The obstacle as a polyline beginning at s = 0; arrays are allocated with malloc and freed by the caller.
+  enum df_status (*shape)(const struct df_road *road, struct df_polyline *out, struct df_faults *faults);
+  int faded;                      // 1: random, recorded, washboard: faded in over 10 m, measured over the whole length after that
+  const char *source;
+};
+extern const struct df_road_kind *const df_road_kinds[];
+extern const int df_road_kind_count;
+int df_road_kind_find(const char *name); // row, or -1
+
+// The height w(s) of the axle less radius, and its slope, as the tyre's contact makes them of the profile: every `step` metres
+// from `start`; in between a cubic Hermite through w and slope. Outside: constant, slope 0.
+struct df_profile {
+  int n;
+  double start, step;         // m
+  double *w;                  // m
+  double *slope;              // 1
+  double first_touch;         // m, s at which w first leaves 0
+  double last_touch;          // m, s from which on w is constant
+  int feature_n;              // places where w, slope or curvature jump, ascending
+  double *feature;            // m
+};
+
+// Tabulate the road for this tyre: envelope of a disc, footprint or point, with repeats (gap in s turned to metres at road speed)
+// and fading. On failure nothing is left to free.
+enum df_status df_profile_init(struct df_profile *profile, const struct df_road *road, const struct df_tyre *tyre,
+                               struct df_faults *faults);
+void df_profile_finish(struct df_profile *profile);
+
+// Height, slope and curvature at s. Any of the pointers may be NULL.
+void df_profile_at(const struct df_profile *profile, double s, double *w, double *slope, double *curvature);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
