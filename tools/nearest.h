@@ -1,0 +1,8 @@
+// "Did you mean": the nearest of some words.
+#ifndef DF_TOOLS_NEAREST_H
+#define DF_TOOLS_NEAREST_H
+
+// The word of the NULL-terminated list that is nearest to `word`: NULL when none is within a third of its length.
+const char *nearest_word(const char *word, const char *const *list);
+
+#endif
