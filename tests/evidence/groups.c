@@ -1,0 +1,19 @@
+// The list of groups: one line each. Rows stand in the file of that name.
+#include "evidence.h"
+
+extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps;
+extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes;
+
+const struct evidence_group *const evidence_groups[] = {
+  &evidence_oil,
+  &evidence_holes,
+  &evidence_gaps,
+};
+const int evidence_group_count = sizeof evidence_groups/sizeof evidence_groups[0];
+
+const struct limit_group *const limit_groups[] = {
+  &limit_thin_holes,
+  &limit_short_tubes,
+  &limit_opened_holes,
+};
+const int limit_group_count = sizeof limit_groups/sizeof limit_groups[0];
