@@ -19,7 +19,7 @@ const char *const exit_status_lines[] = {
 
 void help_usage(void)
 {
-  fputs("dampfork: how a telescopic fork damped by a plain rod behaves, and what a drop-in valve changes\n"
+  fputs("dampfork: what a fork damped by a plain rod does on the road, and what a drop-in valve changes\n"
         "usage: dampfork COMMAND [SCENARIO...] [OPTIONS]\n", stderr);
   char line[100] = "commands:";
   for (int i = 0; i < command_count; i++) {
@@ -33,7 +33,7 @@ void help_usage(void)
 
 void help_overview(void)
 {
-  puts("dampfork " DAMPFORK_VERSION ": how a telescopic fork damped by a plain rod behaves, and what a drop-in valve changes\n"
+  puts("dampfork " DAMPFORK_VERSION ": what a fork damped by a plain rod does on the road, and what a drop-in valve changes\n"
        "usage: dampfork COMMAND [SCENARIO...] [OPTIONS]");
   for (int i = 0; i < command_count; i++) printf("  %-8s %s\n", commands[i].name, commands[i].purpose);
   puts("A scenario is a YAML file that describes bike, rider and fork: dampfork new NAME writes one.\n"
@@ -41,7 +41,7 @@ void help_overview(void)
        "  dampfork inspect bike.yaml\n"
        "  dampfork curves bike-valved.yaml bike.yaml -o out --render png\n"
        "  dampfork ride bike-valved.yaml --set 'valve.preload=2 turn'\n"
-       "Exit status: 0 done, 1 a check said no, 2 command line, 3 input file, 4 model, 5 output, 130 interrupted\n"
+       "Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 interrupted\n"
        "More: dampfork COMMAND --help, dampfork help KEY");
 }
 
@@ -96,6 +96,6 @@ void help_command(const struct command *command)
   shared_options(command, GROUP_COMMON, "Everywhere:");
   puts("Examples:");
   for (int i = 0; i < 3 && command->examples[i]; i++) printf("  %s\n", command->examples[i]);
-  puts("Exit status: 0 done, 1 a check said no, 2 command line, 3 input file, 4 model, 5 output, 130 interrupted\n"
+  puts("Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 interrupted\n"
        "Each option in full: man dampfork. Any key, measure or road: dampfork help WORD");
 }

@@ -8,6 +8,7 @@
 #include <gsl/gsl_version.h>
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -132,8 +133,16 @@ done:
   return status;
 }
 
+// A standard stream that was closed must not become the number of a file we open: hold its place by something that fails.
+static void streams_hold(void)
+{
+  for (int i = 0; i < 3; i++)
+    if (fcntl(i, F_GETFD) < 0 && open("/dev/null", i ? O_RDONLY : O_WRONLY) < 0) _exit(EXIT_OUTPUT);
+}
+
 int main(int argc, char **argv)
 {
+  streams_hold();
   say_start();
   signals_start();
   gsl_set_error_handler_off();
