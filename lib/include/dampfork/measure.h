@@ -2,30 +2,49 @@
 #ifndef DAMPFORK_MEASURE_H
 #define DAMPFORK_MEASURE_H
 
+#include "dampfork/leg.h"
 #include "dampfork/ride.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
+// Spacing of samples in a batch, s. Every measure but jerk_peak then agrees within 0.2 % with the
+// same trace sampled every DF_FINE_SAMPLE_STEP, on pulses of 8 m/s2 and 60-100 ms with spikes 1.5 ms
+// wide, sampled at any phase (tests/unit/measure.c has the signals and prints the table).
+// At 1 ms the filtered peak of such a spike is already 0.8 % low.
+#define DF_BATCH_SAMPLE_STEP 5e-4
+// Spacing of samples in a single ride, s: the one in which the measures are defined. jerk_peak needs
+// it, being a difference over two samples: 0.5 ms makes it 2-10 % low on the same signals.
+#define DF_FINE_SAMPLE_STEP 1e-4
+
 // What a measure needs from a ride; a batch computes only what was asked for.
 enum df_needs {
   DF_NEEDS_PEAKS = 1,         // extremes from inside the steps, touches of the stops
-  DF_NEEDS_TRACE = 2,         // samples of travel, fork speed, acceleration, tyre load
+  DF_NEEDS_TRACE = 2,         // samples of travel, fork speed, acceleration, tyre load, road height
   DF_NEEDS_PRESSURES = 4,     // samples of pressures and voids
   DF_NEEDS_FORCES = 8,        // samples of every force of a leg
   DF_NEEDS_LEDGER = 16,       // energies
   DF_NEEDS_STEADY = 32,       // steady leg at the static position (no ride)
-  DF_NEEDS_SAG = 64           // static positions (no ride)
+  DF_NEEDS_SAG = 64,          // static positions and forces (no ride)
+  DF_NEEDS_TWO_RIDES = 128    // shock_transmitted of a second ride, put in by the caller
 };
+
+struct df_measure_workspace;
 
 // What a measure may look at. Fields that its `needs` do not name may be empty.
 struct df_measured {
   const struct df_scenario *scenario;
   const struct df_road *road;           // NULL for static measures
   const struct df_ride *ride;           // NULL for static measures
-  const struct df_statics *statics;     // see leg.h
+  const struct df_statics *statics;     // see leg.h; NULL when no static measure is asked for
+  double shock_cold;          // m/s2, shock_transmitted with oil at DF_COLD; 0 or NAN: no such ride
+  double shock_heated;        // m/s2, the same with `start: heated`; 0 or NAN: no such ride
+  struct df_measure_workspace *workspace; // set by df_measures_evaluate; NULL elsewhere
 };
+
+// Oil temperature of a cold start, K (5 degC).
+#define DF_COLD 278.15
 
 enum df_better { DF_LESS_IS_BETTER = -1, DF_NEITHER = 0, DF_MORE_IS_BETTER = 1 };
 
@@ -33,16 +52,38 @@ struct df_measure {
   const char *name;           // snake_case
   const char *unit;           // as in columns: "mm", "m_per_s2", "percent", "1"
   double per_si;              // value in `unit` = SI value * per_si
-  unsigned needs;
+  unsigned needs;             // of enum df_needs
   enum df_better better;
   double (*of)(const struct df_measured *, double argument); // SI; NAN: not defined for this road
-  double argument;            // for families (damping_ratio_compression_300: 0.3)
+  double argument;            // which of a family (fork_speed_share_03: 3)
+  unsigned long long channels; // bit of each channel of the trace that it reads, those of leg 0 for both
   const char *meaning;        // one line for a person
   const char *source;
 };
 extern const struct df_measure df_measures[];
 extern const int df_measure_count;
 int df_measure_find(const char *name); // row, or -1
+
+// 1 when the measure has no road (free_travel, sag, forces, damping ratios): DF_NEEDS_STEADY or _SAG.
+int df_measure_is_static(int row);
+
+// Of n rows: everything they need (enum df_needs); the channels to sample (bit 1ull << channel), with
+// those of leg 1 when legs is 2; the widest spacing of samples, s, that keeps each within 0.2 % of its
+// definition.
+unsigned df_measures_needs(const int *which, int n);
+unsigned long long df_measures_channels(const int *which, int n, int legs);
+double df_measures_step(const int *which, int n);
+
+// Room for what measures share within one ride. One a thread; used for any number of rides, so that
+// nothing is allocated while rides are of one length. NULL: no memory.
+struct df_measure_workspace *df_measure_workspace_create(void);
+void df_measure_workspace_destroy(struct df_measure_workspace *workspace);
+
+// values[i] = measure which[i], SI. NAN: not defined for this road, a channel was not sampled, the ride
+// or statics are missing, or the ride failed. Statuses: DF_OK, DF_UNKNOWN_NAME (a row out of range: its
+// value is NAN, the others are good), DF_NO_MEMORY (only measures of a spectrum are lost).
+enum df_status df_measures_evaluate(const int *which, int n, const struct df_measured *measured,
+                                    struct df_measure_workspace *workspace, double *values);
 
 #ifdef __cplusplus
 }
