@@ -87,8 +87,8 @@ static enum df_status refuse_faces(const struct work *work)
   for (int i = 1; i < ground->n; i++)
     if (ground->s[i] <= ground->s[i - 1])
       return df_road_fault(work->faults, DF_BAD_INPUT, work->road, "contact",
-                           "a point cannot climb the face at %g m; allowed: disc, "
-                           "footprint", ground->s[i]);
+                           "a point cannot climb the face at %g m; allowed: disc, footprint",
+                           ground->s[i]);
   return DF_OK;
 }
 
@@ -140,8 +140,8 @@ static int is_past(double touch, double mark, int reach)
   return reach ? touch >= mark : touch > mark;
 }
 
-// Where the touching point passes `mark`, m, or reaches it: it moves forwards only, so halving finds
-// the place.
+// Where the touching point passes `mark`, m, or reaches it: it moves forwards only, so halving
+// finds the place.
 static double passes(const struct work *work, double mark, int reach)
 {
   const struct df_track *track = &work->track;
