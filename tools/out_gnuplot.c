@@ -2,6 +2,7 @@
 #include "out_gnuplot.h"
 
 #include "out_csv.h"
+#include "say.h"
 #include "templates.h"
 #include "version.h"
 
@@ -29,10 +30,12 @@ struct gp gp_begin(FILE *stream, const char *stem, const char *purpose)
 
 void gp_quote(FILE *stream, const char *text)
 {
+  char safe[1024];
+  clean(safe, sizeof safe, text, 80);
   fputc('\'', stream);
-  for (const unsigned char *at = (const unsigned char *)text; *at; at++) {
-    if (*at == '\'') fputc('\'', stream);
-    fputc(*at < 0x20 || *at == 0x7f ? '?' : *at, stream);
+  for (const char *at = safe; *at; at++) {
+    if (*at == '\'') fputs("\u2019", stream);
+    else fputc(*at, stream);
   }
   fputc('\'', stream);
 }

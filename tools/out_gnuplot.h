@@ -14,7 +14,8 @@ struct gp {
 // Begin the script: purpose, how to run it, the house style. `stem` must be a name of ours.
 struct gp gp_begin(FILE *stream, const char *stem, const char *purpose);
 
-// A text between single quotes, made harmless: bytes below 0x20 and 0x7f become '?', quotes are doubled.
+// A text between single quotes, made harmless: control characters and broken UTF-8 become '?', an apostrophe becomes U+2019.
+// (Doubling it is not safe: gnuplot 5.4 misreads a doubled quote at the start of a text, and two doubled ones in a row.)
 void gp_quote(FILE *stream, const char *text);
 
 void gp_number(struct gp *gp, const char *name, double value);        // name = value; NAN where it is not finite
