@@ -111,6 +111,11 @@ static void limits(struct gp *gp, const struct ride_shown *shown, int n)
   double span = fmax(road.high - road.low, 10); // mm: a flat road is drawn flat
   gp_number(gp, "road_low", road.low - 0.3*span);
   gp_number(gp, "road_high", road.low + 1.3*span);
+  struct range mass = range_of(shown, n, DF_C_ACCELERATION), tyre = range_of(shown, n, DF_C_TYRE);
+  double margin = fmax(0.05*(mass.high - mass.low), 0.5); // m/s2: a ride without shocks is drawn calm
+  gp_number(gp, "acceleration_low", mass.low - margin);
+  gp_number(gp, "acceleration_high", mass.high + margin);
+  gp_number(gp, "tyre_high", 1.05*fmax(tyre.high, 1));
 }
 
 void plot_ride(FILE *stream, const char *stem, const char *title, const struct ride_shown *shown, int n)
