@@ -1,0 +1,84 @@
+// Roads: shapes of humps, the rolling disc over an edge.
+#include <math.h>
+#include <string.h>
+
+#include "base/param.h"
+#include "dampfork/road.h"
+#include "evidence.h"
+
+// Height in mm under the axle at s (m), for a road of this kind with its usual keys, or with those given.
+static double height_mm(const char *kind, const double *keys, int n, enum df_contact contact, double s)
+{
+  struct df_road road = {.kind = df_road_kind_find(kind), .speed = 8, .repeat = 1, .gap = 1, .contact = -1};
+  struct df_tyre tyre = {.stiffness = 150e3, .damping = 150, .radius = 0.3, .footprint_length = 0.1, .section_height = 0.08, .contact = (int)contact};
+  struct df_profile profile;
+  double w = NAN;
+  if (road.kind < 0) return NAN;
+  memcpy(road.keys, keys, (size_t)n*sizeof *keys);
+  if (df_profile_init(&profile, &road, &tyre, 0)) return NAN;
+  df_profile_at(&profile, s, &w, 0, 0);
+  df_profile_finish(&profile);
+  return 1e3*w;
+}
+
+// Usual value of a key of a kind, in the unit of its row.
+static double usual(const char *kind, const char *key)
+{
+  int at = df_road_kind_find(kind);
+  if (at < 0) return NAN;
+  const struct df_section *section = df_road_kinds[at]->keys;
+  for (int i = 0; i < section->rows; i++) if (strcmp(section->row[i].key, key) == 0) return section->row[i].usual;
+  return NAN;
+}
+
+static double round_length(double unused) { (void)unused; return usual("round_hump", "length"); }
+static double round_height(double unused) { (void)unused; return usual("round_hump", "height"); }
+static double flat_length(double unused) { (void)unused; return usual("flat_hump", "length"); }
+static double flat_less_top(double unused) { (void)unused; return usual("flat_hump", "length") - usual("flat_hump", "flat"); }
+
+static double arc(double s)
+{
+  const double keys[] = {0.1, 3.7};
+  return height_mm("round_hump", keys, 2, DF_CONTACT_POINT, s);
+}
+
+static double sine_hump(double s)
+{
+  const double keys[] = {0.12, 4.8};
+  return height_mm("haversine", keys, 2, DF_CONTACT_POINT, s);
+}
+
+static double disc_on_edge(double s)
+{
+  const double keys[] = {0.02};
+  return height_mm("edge", keys, 1, DF_CONTACT_DISC, s);
+}
+
+// Where the disc first feels the edge, m before it.
+static double disc_lead(double height)
+{
+  struct df_road road = {.kind = df_road_kind_find("edge"), .speed = 8, .repeat = 1, .gap = 1, .contact = -1, .keys = {height}};
+  struct df_tyre tyre = {.stiffness = 150e3, .damping = 150, .radius = 0.3, .footprint_length = 0.1, .section_height = 0.08, .contact = DF_CONTACT_DISC};
+  struct df_profile profile;
+  if (df_profile_init(&profile, &road, &tyre, 0)) return NAN;
+  double lead = -profile.first_touch;
+  df_profile_finish(&profile);
+  return lead;
+}
+
+static const char trl[] = "Transport Research Laboratory (Watts 1973 and later), road humps";
+static const char ite[] = "Institute of Transportation Engineers, guidelines for speed humps";
+static const char circle[] = "Arc of a circle through both ends and the crown, R = (L^2/4 + h^2)/(2 h), solved apart";
+static const char roller[] = "Disc of 0.3 m over an edge of 20 mm, z = sqrt(R^2 - x^2) + h - R, solved apart";
+
+static const struct evidence rows[] = {
+  {"roads", 'P', trl, "round-topped hump", "3.66 to 3.7 m long", round_length, 0, 3.68, 0.0201, "m", "the range printed"},
+  {"roads", 'P', trl, "round-topped hump", "75 to 100 mm high", round_height, 0, 87.5, 12.6, "mm", "the range printed"},
+  {"roads", 'P', ite, "flat-topped hump", "6.7 m long", flat_length, 0, 6.7, 0.05, "m", "22 ft are 6.706 m"},
+  {"roads", 'P', ite, "flat-topped hump", "the 3.66 m hump split by a top of 3 m", flat_less_top, 0, 3.66, 0.05, "m", "12 ft and 10 ft, rounded"},
+  {"roads", 'C', circle, "3.7 m, 100 mm: R 17.1625 m", "75.0504 mm a quarter of the way", arc, 0.925, 75.0531, 0.01, "mm", "chords of 1 mm"},
+  {"roads", 'C', "Sine hump, h (1 - cos 2 pi s/L)/2, by hand", "120 mm, 4.8 m", "17.574 mm at 0.6 m", sine_hump, 0.6, 17.5736, 0.001, "mm", "chords of 1 mm"},
+  {"roads", 'C', roller, "first touch", "0.1077033 m before the edge", disc_lead, 0.02, 0.1077033, 1e-7, "m", "digits computed"},
+  {"roads", 'C', roller, "half way there", "15.12709 mm", disc_on_edge, -0.05385165, 15.12709, 1e-4, "mm", "table of 1 mm, cubic between"},
+};
+EVIDENCE_GROUP(evidence_roads, "roads", rows);
