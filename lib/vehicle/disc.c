@@ -33,7 +33,7 @@ enum df_status df_disc_init(struct df_disc *disc, const struct df_polyline *grou
     disc->s[i + 1] = ground->s[i];
     disc->z[i + 1] = along > 0 ? ground->z[i] : fmax(ground->z[i], ground->z[i + 1]);
     disc->slope[i + 1] = along > 0 ? up/along : 0;
-    disc->reach[i + 1] = along > 0 ? radius*up/hypot(along, up) : 0;
+    disc->reach[i + 1] = along > 0 ? radius*up/sqrt(along*along + up*up) : 0;
   }
   return DF_OK;
 }
@@ -88,9 +88,23 @@ static double result_at(const struct df_disc *disc, int j, double s, double *slo
   return height_on(disc, j, s) - radius;
 }
 
+// First segment that ends at s or beyond.
+static int first_ending(const struct df_disc *disc, double s)
+{
+  int low = 0, high = disc->n - 1;
+  while (low < high) {
+    int middle = low + (high - low)/2;
+    if (disc->s[middle + 1] >= s) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}
+
 double df_disc_at(const struct df_disc *disc, double s, double *slope, double *touch)
 {
-  return result_at(disc, highest(disc, s, 0, disc->n - 1), s, slope, touch);
+  int first = first_ending(disc, s - disc->radius), last = first_ending(disc, s + disc->radius);
+  while (last < disc->n - 1 && disc->s[last + 1] <= s + disc->radius) last++; // a face at the reach
+  return result_at(disc, highest(disc, s, first, last), s, slope, touch);
 }
 
 static void search_coarse(const struct df_disc *disc, const struct df_track *track, int *best)

@@ -25,7 +25,7 @@ enum df_status df_disc_init(struct df_disc *disc, const struct df_polyline *grou
 void df_disc_finish(struct df_disc *disc);
 
 // Exact envelope at one place: height, m, with its slope and the touching point's s, m (NULL: not
-// wanted). Looks at every segment.
+// wanted). Looks at every segment in reach.
 double df_disc_at(const struct df_disc *disc, double s, double *slope, double *touch);
 
 // The same along a track, in O((n + segments) log n). DF_OK or DF_NO_MEMORY.

@@ -36,6 +36,11 @@ static enum df_status repeat_ground(struct work *work)
     return df_road_fault(work->faults, DF_BAD_INPUT, road, "repeat",
                          "%d repeats are too long for the table; allowed here: up to %d", times,
                          DF_PROFILE_MAX/one->n);
+  if (times == 1) {
+    *ground = *one;
+    *one = (struct df_polyline){0};
+    return DF_OK;
+  }
   enum df_status status = df_polyline_init(ground, one->n*times);
   if (status != DF_OK) return status;
   double gap = road->speed > 0 && road->gap > 0 ? road->gap*road->speed : 0; // m
@@ -59,6 +64,12 @@ static double reach_of(const struct work *work)
   return 0;
 }
 
+// Whether the touching points are looked at one by one: not on roads that are rough all along.
+static int leaps_wanted(const struct work *work)
+{
+  return work->contact == DF_CONTACT_DISC && !work->kind->faded;
+}
+
 static enum df_status place_table(struct work *work, struct df_profile *profile)
 {
   const struct df_polyline *ground = &work->ground;
@@ -75,10 +86,11 @@ static enum df_status place_table(struct work *work, struct df_profile *profile)
   size_t bytes = (size_t)profile->n*sizeof(double);
   profile->w = malloc(bytes);
   profile->slope = malloc(bytes);
-  double *touch = malloc(bytes);
+  double *touch = leaps_wanted(work) ? malloc(bytes) : NULL;
   work->track = (struct df_track){ .start = profile->start, .step = step, .n = profile->n,
                                    .w = profile->w, .slope = profile->slope, .touch = touch };
-  return profile->w && profile->slope && touch ? DF_OK : DF_NO_MEMORY;
+  int short_of = !profile->w || !profile->slope || (!touch && leaps_wanted(work));
+  return short_of ? DF_NO_MEMORY : DF_OK;
 }
 
 static enum df_status refuse_faces(const struct work *work)
@@ -144,14 +156,7 @@ static int is_past(double touch, double mark, int reach)
 // finds the place.
 static double passes(const struct work *work, double mark, int reach)
 {
-  const struct df_track *track = &work->track;
-  int low = 0, high = track->n - 1;
-  while (high - low > 1) {
-    int middle = low + (high - low)/2;
-    if (is_past(track->touch[middle], mark, reach)) high = middle;
-    else low = middle;
-  }
-  double left = track->start + low*track->step, right = track->start + high*track->step;
+  double left = mark - work->tyre->radius, right = mark + work->tyre->radius; // m
   while (right - left > 1e-12*(1 + fabs(left))) {
     double middle = (left + right)/2, touch;
     df_disc_at(&work->disc, middle, NULL, &touch);
@@ -235,7 +240,7 @@ static enum df_status find_features(const struct work *work, struct df_profile *
     if (is_corner(ground, i)) corner_add(work, profile, ground->s[i]);
     rough = profile->feature_n > FEATURES_MAX;
   }
-  if (!rough && work->contact == DF_CONTACT_DISC) leaps_add(work, profile);
+  if (!rough && leaps_wanted(work)) leaps_add(work, profile);
   if (rough || profile->feature_n > FEATURES_MAX) ends_only(work, profile);
   feature_sort(profile);
   profile->first_touch = profile->feature[0];

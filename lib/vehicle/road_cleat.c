@@ -13,8 +13,7 @@ static const struct df_param rows[] = {
     .likely_low = 5, .likely_high = 60, .need = DF_REQUIRED,
     .meaning = "height of the bar",
     .measure = "rule",
-    .tolerance = 0.5, .tolerance_share = NAN,
-    .mistake = NULL,
+    .tolerance = 0.5,
     .source = "common practice: bars of tyre tests are 10 to 30 mm high" },
   { .key = "length", .form = DF_QUANTITY, .at = offsetof(struct cleat_keys, length),
     .has = DF_NO_OFFSET, .unit = "mm",
@@ -22,8 +21,7 @@ static const struct df_param rows[] = {
     .likely_low = 10, .likely_high = 500, .need = DF_OPTIONAL,
     .meaning = "length of the bar along the road",
     .measure = "rule",
-    .tolerance = 1, .tolerance_share = NAN,
-    .mistake = NULL,
+    .tolerance = 1,
     .source = "chosen here" },
 };
 static const struct df_section section = DF_SECTION_OF("cleat", struct cleat_keys, rows);

@@ -13,8 +13,7 @@ static const struct df_param rows[] = {
     .likely_low = 20, .likely_high = 300, .need = DF_REQUIRED,
     .meaning = "depth at the middle of the dip",
     .measure = "string from edge to edge, rule down",
-    .tolerance = 5, .tolerance_share = NAN,
-    .mistake = NULL,
+    .tolerance = 5,
     .source = "common practice" },
   { .key = "length", .form = DF_QUANTITY, .at = offsetof(struct dip_keys, length),
     .has = DF_NO_OFFSET, .unit = "m",
@@ -22,7 +21,7 @@ static const struct df_param rows[] = {
     .likely_low = 0.5, .likely_high = 20, .need = DF_REQUIRED,
     .meaning = "length of the dip along the road",
     .measure = "tape measure along the road",
-    .tolerance = 0.1, .tolerance_share = NAN,
+    .tolerance = 0.1,
     .mistake = "the ends fade out: take where a straightedge first shows light",
     .source = "common practice" },
 };

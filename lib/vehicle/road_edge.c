@@ -12,7 +12,7 @@ static const struct df_param rows[] = {
     .likely_low = -60, .likely_high = 60, .need = DF_REQUIRED,
     .meaning = "height of the face; negative: the road drops",
     .measure = "straightedge on the upper side, rule down the face",
-    .tolerance = 1, .tolerance_share = NAN,
+    .tolerance = 1,
     .mistake = "a rounded kerb is milder than its height says",
     .source = "common practice: 15 to 40 mm for road edges" },
 };

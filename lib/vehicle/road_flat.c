@@ -12,8 +12,7 @@ static const struct df_param rows[] = {
     .likely_low = 0, .likely_high = 0, .need = DF_ABSENT,
     .meaning = "length of the flat road",
     .measure = "tape measure along the road",
-    .tolerance = 0.1, .tolerance_share = NAN,
-    .mistake = NULL,
+    .tolerance = 0.1,
     .source = "chosen here: nothing depends on it" },
 };
 static const struct df_section section = DF_SECTION_OF("flat", struct flat_keys, rows);

@@ -13,7 +13,7 @@ static const struct df_param rows[] = {
     .likely_low = 20, .likely_high = 200, .need = DF_REQUIRED,
     .meaning = "height of the hump at its middle",
     .measure = "straightedge and rule, or a level and rule at the crown",
-    .tolerance = 3, .tolerance_share = NAN,
+    .tolerance = 3,
     .mistake = "built humps sink and wear by 10 mm and more",
     .source = "Belgian Road Research Centre: 120 mm" },
   { .key = "length", .form = DF_QUANTITY, .at = offsetof(struct haversine_keys, length),
@@ -22,7 +22,7 @@ static const struct df_param rows[] = {
     .likely_low = 0.3, .likely_high = 10, .need = DF_REQUIRED,
     .meaning = "length of the hump along the road",
     .measure = "tape measure along the road",
-    .tolerance = 0.05, .tolerance_share = NAN,
+    .tolerance = 0.05,
     .mistake = "measure along the direction of travel",
     .source = "Belgian Road Research Centre: 4.8 m" },
 };

@@ -13,7 +13,9 @@ extern const struct df_road_kind
   df_road_flat_hump,
   df_road_dip,
   df_road_pothole,
-  df_road_washboard;
+  df_road_washboard,
+  df_road_random,
+  df_road_recorded;
 
 const struct df_road_kind *const df_road_kinds[] = {
   &df_road_flat,
@@ -26,6 +28,8 @@ const struct df_road_kind *const df_road_kinds[] = {
   &df_road_dip,
   &df_road_pothole,
   &df_road_washboard,
+  &df_road_random,
+  &df_road_recorded,
 };
 const int df_road_kind_count = sizeof df_road_kinds/sizeof *df_road_kinds;
 

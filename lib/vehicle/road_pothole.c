@@ -13,8 +13,7 @@ static const struct df_param rows[] = {
     .likely_low = 10, .likely_high = 120, .need = DF_REQUIRED,
     .meaning = "depth of the hole",
     .measure = "straightedge across the hole, rule down",
-    .tolerance = 3, .tolerance_share = NAN,
-    .mistake = NULL,
+    .tolerance = 3,
     .source = "common practice" },
   { .key = "length", .form = DF_QUANTITY, .at = offsetof(struct pothole_keys, length),
     .has = DF_NO_OFFSET, .unit = "mm",
@@ -22,7 +21,7 @@ static const struct df_param rows[] = {
     .likely_low = 100, .likely_high = 2000, .need = DF_REQUIRED,
     .meaning = "length of the hole along the road",
     .measure = "tape measure along the road",
-    .tolerance = 10, .tolerance_share = NAN,
+    .tolerance = 10,
     .mistake = "a hole shorter than the wheel is never felt to its full depth",
     .source = "common practice" },
 };

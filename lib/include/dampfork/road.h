@@ -32,7 +32,7 @@ int df_road_kind_find(const char *name); // row, or -1
 
 // The height w(s) of the axle less radius, and its slope, as the tyre's contact makes them of the profile: every `step` metres
 // from `start`; in between a cubic Hermite through w and slope. Outside: constant, slope 0. n is at least 2.
-// A kink of w is spread over the one step it falls in: w is at most jump of slope times step/4 off there.
+// A kink of w is spread over the one step it falls in: w is off there by less than step/6 times the jump of slope.
 struct df_profile {
   int n;
   double start, step;         // m
