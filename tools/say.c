@@ -131,7 +131,7 @@ static void caret(const struct df_fault *fault)
   for (char *at = line; *at; at++)
     if (*at == '\t') *at = ' ';
   fprintf(stderr, "  %s\n", clean(safe, sizeof safe, line, 0));
-  if (fault->column > 0) fprintf(stderr, "  %*s%s^%s\n", fault->column - 1, "", say.colour ? red : "", say.colour ? "\033[0m" : "");
+  if (fault->caret > 0) fprintf(stderr, "  %*s%s^%s\n", fault->caret - 1, "", say.colour ? red : "", say.colour ? "\033[0m" : "");
 }
 
 static void say_fault(const struct df_fault *fault)

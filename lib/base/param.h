@@ -51,8 +51,8 @@ struct df_param {
   int most;                   // DF_LIST, DF_NUMBERS
   const char *meaning;        // one line for a person
   const char *measure;        // tool and how; NULL: cannot be measured
-  double tolerance;           // how well a careful person measures it, in `unit` (see tolerance_share); NAN: unknown
-  double tolerance_share;     // the same as a share of the value, 1; NAN: use tolerance
+  double tolerance;           // how well a careful person measures it, in `unit`; 0: see tolerance_share
+  double tolerance_share;     // the same as a share of the value, 1; both 0: unknown
   const char *mistake;        // usual mistake; NULL: none known
   const char *source;         // where usual and range come from, or "common practice", "from memory", "chosen here"
 };

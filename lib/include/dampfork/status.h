@@ -35,7 +35,8 @@ struct df_fault {
   char file[128];             // as the user named it; "--set" for the command line
   char key[96];               // dotted path, "" when the fault belongs to no key
   char text[320];             // what is wrong, then what is allowed
-  char source[200];           // the offending line, for the caret; "" when there is none
+  char source[200];           // the offending line, cut when long; "" when there is none
+  int caret;                  // character of `source` under which the caret stands, from 1; 0: none
 };
 
 // A fixed list: nothing is allocated while faults are collected.
