@@ -49,6 +49,8 @@ _Static_assert(DF_CHANNELS <= 64, "channels are bits of one word");
   {name, unit, DF_NEEDS_PRESSURES, better, of, 0, channels, meaning, source}
 #define HOLD(name, unit, better, of, channels, meaning, source) \
   {name, unit, DF_NEEDS_PEAKS | DF_NEEDS_TRACE, better, of, 0, channels, meaning, source}
+#define FINE(name, unit, better, of, channels, meaning, source) \
+  {name, unit, DF_NEEDS_TRACE | DF_NEEDS_FINE, better, of, 0, channels, meaning, source}
 #define SHARE(number, bin, text) \
   {"fork_speed_share_" number, PERCENT, DF_NEEDS_TRACE, BOTH, df_of_speed_share, bin, VELOCITY, \
    "share of the time with fork speed " text " m/s (compression positive)", OURS}
@@ -56,13 +58,13 @@ _Static_assert(DF_CHANNELS <= 64, "channels are bits of one word");
   {"energy_" name, JOULE, DF_NEEDS_LEDGER, BOTH, df_of_energy, entry, 0, \
    "energy lost in " text ", both legs, whole ride", "energy balance"}
 #define PART(name, channel, text) \
-  {"peak_" name, NEWTON, DF_NEEDS_PEAKS | DF_NEEDS_FORCES, BOTH, df_of_part, channel, BIT(channel), \
-   "force of " text ", all legs, at the moment of the greatest upward acceleration", OURS}
+  {"peak_" name, NEWTON, DF_NEEDS_PEAKS | DF_NEEDS_FORCES | DF_NEEDS_FINE, BOTH, df_of_part, channel, \
+   BIT(channel), "force of " text ", all legs, at the moment of the greatest upward acceleration", OURS}
 #define STATIC(name, unit, better, of, argument, meaning, source) \
   {name, unit, DF_NEEDS_SAG, better, of, argument, 0, meaning, source}
 #define RATIO(direction, number, index) \
-  {"damping_ratio_" #direction "_" number, ONE, DF_NEEDS_STEADY, BOTH, df_of_ratio_##direction, index, \
-   0, "share of critical damping in " #direction " at a fork speed of " number " mm/s, steady", \
+  {"damping_ratio_" #direction "_" number, ONE, DF_NEEDS_STEADY, BOTH, df_of_ratio_##direction, \
+   index, 0, "share of critical damping in " #direction " at a fork speed of " number " mm/s, steady", \
    "any text on vibration; secant of the force at the static travel"}
 #define TWO(name, of, meaning) \
   {name, ONE, DF_NEEDS_TRACE | DF_NEEDS_TWO_RIDES, LESS, of, 0, ACCELERATION, meaning, OURS}
@@ -80,15 +82,16 @@ const struct df_measure df_measures[] = {
   TRACE("shock_transmitted", ACCEL, LESS, df_of_shock, ACCELERATION,
         "greatest upward acceleration after a 100 Hz low-pass: the blow that reaches the hands",
         "Butterworth low-pass of order two, bilinear with prewarping; limit chosen here"),
-  TRACE("jerk_peak", JERK, LESS, df_of_jerk, ACCELERATION,
-        "fastest change of that filtered acceleration: how sudden the blow is", OURS),
-  TRACE("impulse_share", PERCENT, LESS, df_of_impulse_share, ACCELERATION,
-        "share of the acceleration's power above 20 Hz: harshness against float", OURS),
+  FINE("jerk_peak", JERK, LESS, df_of_jerk, ACCELERATION,
+       "fastest change of that filtered acceleration: how sudden the blow is", OURS),
+  FINE("impulse_share", PERCENT, LESS, df_of_impulse_share, ACCELERATION,
+       "share of the acceleration's power above 20 Hz: harshness against float", OURS),
   TRACE("sprung_acceleration_weighted", ACCEL, LESS, df_of_weighted, ACCELERATION,
         "rms acceleration weighted by how people feel vertical vibration (Wk)",
         "ISO 2631-1:1997, ISO 8041-1:2017"),
   TRACE("vibration_dose", DOSE, LESS, df_of_dose, ACCELERATION,
-        "fourth-power dose of the weighted acceleration: blows count more", "ISO 2631-1:1997, 6.3.2"),
+        "fourth-power dose of the weighted acceleration: blows count more",
+        "ISO 2631-1:1997, 6.3.2"),
   TRACE("crest_factor", ONE, BOTH, df_of_crest_factor, ACCELERATION,
         "greatest weighted acceleration over its rms", "ISO 2631-1:1997, 6.2.1"),
   TRACE("tyre_load_variation", PERCENT, LESS, df_of_tyre_variation, TYRE,
@@ -120,7 +123,8 @@ const struct df_measure df_measures[] = {
   HOLD("dive_speed", SPEED, LESS, df_of_dive_speed, TRAVEL | VELOCITY,
        "greatest fork speed on the way down", PRACTICE),
   HOLD("settling_time", SECOND, LESS, df_of_settling_time, TRAVEL,
-       "from the brake's start until travel stays within 5 % of the dive (release: not settled)", OURS),
+       "from the brake's start until travel stays within 5 % of the dive (release: not settled)",
+       OURS),
   HOLD("braked_rest", MM, LESS, df_of_braked_rest, TRAVEL,
        "travel at which the fork rests under the brake", PRACTICE),
   HOLD("braked_rest_share", PERCENT, LESS, df_of_braked_rest_share, TRAVEL,
@@ -128,11 +132,13 @@ const struct df_measure df_measures[] = {
   HOLD("lean_overshoot", MM, LESS, df_of_lean_overshoot, TRAVEL,
        "how far travel swings past its new rest after leaning in", OURS),
   HOLD("lean_settling", SECOND, LESS, df_of_lean_settling, TRAVEL,
-       "from leaning in until travel stays within 5 % of the change (end of hold: not settled)", OURS),
+       "from leaning in until travel stays within 5 % of the change (end of hold: not settled)",
+       OURS),
   TRACE("push_past_start", MM, LESS, df_of_push_past_start, TRAVEL,
         "first swing above the resting height after a push by hand is let go", PRACTICE),
   TRACE("bounce_decay", ONE, LESS, df_of_bounce_decay, TRAVEL,
-        "second peak of travel over the first after the last obstacle; 0: no second peak", PRACTICE),
+        "second peak of travel over the first after the last obstacle; 0: no second peak",
+        PRACTICE),
   HOLD("return_time", SECOND, LESS, df_of_return_time, TRAVEL,
        "from the deepest point until 90 % of the way back (end of the window: never)", OURS),
   TRACE("packing", MM, LESS, df_of_packing, TRAVEL,
@@ -167,7 +173,8 @@ const struct df_measure df_measures[] = {
    "part of the energy put in that the balance does not find: a check of the computation",
    "energy balance"},
 
-  TWO("cold_ratio", df_of_cold_ratio, "shock_transmitted with oil at 5 degC over that at riding heat"),
+  TWO("cold_ratio", df_of_cold_ratio,
+      "shock_transmitted with oil at 5 degC over that at riding heat"),
   TWO("heated_ratio", df_of_heated_ratio,
       "shock_transmitted after 20 minutes of the road over that at the stated oil temperature"),
 
@@ -235,9 +242,7 @@ unsigned long long df_measures_channels(const int *which, int n, int legs)
 
 double df_measures_step(const int *which, int n)
 {
-  for (int i = 0; i < n; i++)
-    if (row_exists(which[i]) && df_measures[which[i]].of == df_of_jerk) return DF_FINE_SAMPLE_STEP;
-  return DF_BATCH_SAMPLE_STEP;
+  return df_measures_needs(which, n) & DF_NEEDS_FINE ? DF_FINE_SAMPLE_STEP : DF_BATCH_SAMPLE_STEP;
 }
 
 struct df_measure_workspace *df_measure_workspace_create(void)

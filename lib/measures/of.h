@@ -47,7 +47,7 @@ double df_of_packing(const struct df_measured *m, double unused);
 
 // Without a ride, or of two.
 double df_of_free_travel(const struct df_measured *m, double unused);
-double df_of_sag(const struct df_measured *m, double load);              // 0 alone, 1 rider, 2 loaded
+double df_of_sag(const struct df_measured *m, double load);           // 0 alone, 1 rider, 2 loaded
 double df_of_sag_share(const struct df_measured *m, double load);
 double df_of_sag_band(const struct df_measured *m, double unused);
 double df_of_cap_force(const struct df_measured *m, double unused);

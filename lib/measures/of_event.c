@@ -13,7 +13,7 @@ static const double rest_share = 0.1;   // 1, part of a hold, at its end, whose 
 static const double settled = 0.05;     // 1, of the step: within this it has settled
 static const double swung = 0.05;       // 1, of the first peak: smaller swings are ripple
 static const double returned = 0.1;     // 1, of the way: what is left when the fork counts as back
-static const double after_least = 0.5;  // s of ride after an obstacle, without which nothing is said
+static const double after_least = 0.5;  // s of ride after an obstacle: with less nothing is said
 static const int packing_waves = 5;
 
 // Travel from `start` to `end`, with the rest over the last part of `hold` s before the end.
@@ -133,7 +133,7 @@ double df_of_push_past_start(const struct df_measured *m, UNUSED double unused)
 struct peaks { double height[2]; int n; };
 
 // Walk on from sample i: greatest height above the rest before the fork swings `past` below it.
-// A peak needs to rise to its height after `i`. Gives the sample where it has swung past, n at the end.
+// A peak needs to rise to its height after `i`. Gives the sample where it has swung past, or n.
 static int next_peak(const struct df_signal *x, int i, double rest, double past,
                      struct peaks *peaks)
 {

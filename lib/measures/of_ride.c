@@ -99,13 +99,40 @@ double df_of_tyre_variation(const struct df_measured *m, UNUSED double unused)
   return sqrt(fmax(square/in.n - mean*mean, 0))/rest;
 }
 
+// Part of the cell after sample i at which the parabola through samples i - 2, i - 1 and i is zero; NAN
+// when it is not zero within the cell.
+static double zero_after(const double *y, int i)
+{
+  double bend = (y[i] - 2*y[i - 1] + y[i - 2])/2, slope = (3*y[i] - 4*y[i - 1] + y[i - 2])/2;
+  double root = slope*slope - 4*bend*y[i];
+  if (root < 0 || slope*y[i] >= 0) return NAN;
+  double u = -2*y[i]/(slope + copysign(sqrt(root), slope));
+  return u <= 1 ? u : NAN;
+}
+
+// Share of the cell after sample i without load. By definition a straight line crosses zero, between
+// samples every DF_FINE_SAMPLE_STEP. Wider cells often hold a kink: at a touch the load's damping sets
+// in, after a lift it ends. Before either the channel is smooth, so it is carried on from there.
+static double share_in_air(const struct df_signal *tyre, int i, int first)
+{
+  const double *y = tyre->at;
+  double share = df_share_below(y[i], y[i + 1], 0);
+  if (share <= 0 || share >= 1 || tyre->step <= 1.01*DF_FINE_SAMPLE_STEP) return share;
+  int smooth = i - 2 >= first && (y[i] < 0) == (y[i - 1] < 0) && (y[i] < 0) == (y[i - 2] < 0);
+  double u = smooth ? zero_after(y, i) : NAN;
+  if (isnan(u)) return share;
+  return y[i] < 0 ? u : 1 - u;
+}
+
 double df_of_airborne_time(const struct df_measured *m, UNUSED double unused)
 {
   struct df_signal tyre = df_channel_of(m, DF_C_TYRE_SIGNED);
-  if (tyre.n == 0) return NAN;
+  struct df_stretch in = window_of(m, &tyre);
+  if (in.n < 2) return NAN;
   if (m->scenario->tyre.bilateral == DF_ON) return 0;
-  return df_signals_time_below(&tyre, 1, m->ride->moments.window_start,
-                               m->ride->moments.window_end, 0);
+  double sum = 0;
+  for (int i = in.first; i < in.last; i++) sum += share_in_air(&tyre, i, in.first);
+  return sum*tyre.step;
 }
 
 double df_of_patter(const struct df_measured *m, UNUSED double unused)

@@ -122,6 +122,17 @@ double df_pass_speed_share(const struct df_measured *m, int bin)
   return bins[bin];
 }
 
+// Weights that let the first and last sample stand for the time up to the ends of the window: a window
+// often begins with a jump, and a wide step would shift it by half a step.
+static void end_weights(const struct df_measured *m, const struct df_signal *signal,
+                        const struct df_stretch *in, double *first, double *last)
+{
+  double from = signal->start + in->first*signal->step;
+  double to = signal->start + in->last*signal->step;
+  *first = 0.5 + fmin(fmax((from - m->ride->moments.window_start)/signal->step, 0), 1);
+  *last = 0.5 + fmin(fmax((m->ride->moments.window_end - to)/signal->step, 0), 1);
+}
+
 // Transform one channel over the window. NULL: nothing to transform, or no memory.
 static const struct df_spectrum *transform(const struct df_measured *m, int channel,
                                            struct df_spectrum *spectrum)
@@ -129,8 +140,11 @@ static const struct df_spectrum *transform(const struct df_measured *m, int chan
   struct df_signal signal = df_channel_of(m, channel);
   struct df_stretch in = window_of(m, &signal);
   if (in.n < 2) return NULL;
+  double first = 1, last = 1;
+  if (signal.step > 1.01*DF_FINE_SAMPLE_STEP) end_weights(m, &signal, &in, &first, &last);
   enum df_status status = DF_NO_MEMORY;
-  if (spectrum) status = df_spectrum_of(spectrum, signal.at + in.first, in.n, signal.step);
+  if (spectrum)
+    status = df_spectrum_of(spectrum, signal.at + in.first, in.n, signal.step, first, last);
   if (status != DF_OK && m->workspace) m->workspace->status = status;
   return status == DF_OK ? spectrum : NULL;
 }
@@ -148,7 +162,7 @@ double df_pass_impulse_share(const struct df_measured *m)
   if (made(m, DF_PASS_IMPULSE)) return m->workspace->impulse_share;
   struct df_spectrum *own = NULL;
   const struct df_spectrum *s = transform(m, DF_C_ACCELERATION, spectrum_of(m, &own));
-  double all = s ? df_spectrum_mean_square(s, 0, INFINITY) : NAN;
+  double all = s ? df_spectrum_all(s) : NAN;
   double low = s ? df_spectrum_mean_square(s, 0, impulse_from) : NAN;
   double share = all > 0 ? 1 - low/all : NAN;
   df_spectrum_destroy(own);

@@ -17,6 +17,7 @@ enum { FACTOR_SUM_MOST = 150 };
 struct df_spectrum {
   int n;                      // samples of the last transform
   double step;                // s
+  double all;                 // mean square in all
   double *power;              // power[k], k = 0..n/2: mean square at frequency k/(n step)
   int room;                   // doubles in `data` and `power`
   double *data;
@@ -159,7 +160,24 @@ static void power_by_chirp(struct df_spectrum *s, int n)
     s->power[k] = line[2*k]*line[2*k] + line[2*k + 1]*line[2*k + 1];
 }
 
-enum df_status df_spectrum_of(struct df_spectrum *s, const double *x, int n, double step)
+// s->data = x less its mean, with weighted ends; s->all.
+static void centre(struct df_spectrum *s, const double *x, int n, double first, double last)
+{
+  double sum = (first - 1)*x[0] + (last - 1)*x[n - 1], square = 0;
+  for (int i = 0; i < n; i++) sum += x[i];
+  double mean = sum/(n - 2 + first + last);
+  for (int i = 0; i < n; i++) {
+    s->data[i] = x[i] - mean;
+    square += s->data[i]*s->data[i];
+  }
+  square += (first - 1)*s->data[0]*s->data[0] + (last - 1)*s->data[n - 1]*s->data[n - 1];
+  s->all = square/n;
+  s->data[0] *= first;
+  s->data[n - 1] *= last;
+}
+
+enum df_status df_spectrum_of(struct df_spectrum *s, const double *x, int n, double step,
+                              double first, double last)
 {
   enum df_status status = make_room(s, n);
   if (status == DF_OK) status = make_tables(s, n);
@@ -167,10 +185,7 @@ enum df_status df_spectrum_of(struct df_spectrum *s, const double *x, int n, dou
     s->n = 0;
     return status;
   }
-  double mean = 0;
-  for (int i = 0; i < n; i++) mean += x[i];
-  mean /= n;
-  for (int i = 0; i < n; i++) s->data[i] = x[i] - mean;
+  centre(s, x, n, first, last);
   if (s->table) power_by_factors(s, n);
   else power_by_chirp(s, n);
   double scale = 2/((double)n*n);  // both signs of the frequency
@@ -180,11 +195,19 @@ enum df_status df_spectrum_of(struct df_spectrum *s, const double *x, int n, dou
   return DF_OK;
 }
 
+// A window of a whole number of periods of a border puts a line on it, give or take a sample: the line
+// counts as on the border, so that it falls on the same side at every sampling step.
 double df_spectrum_mean_square(const struct df_spectrum *s, double from, double to)
 {
-  double length = s->n*s->step, slack = 1e-9; // bins: a frequency on the border belongs to it
-  double low = fmax(ceil(from*length - slack), 1), high = fmin(floor(to*length + slack), s->n/2);
+  double step = s->step, round_off = 1e-9; // lines
+  double low = fmax(ceil(from*(s->n - 1)*step - round_off), 1);
+  double high = fmin(floor(to*(s->n + 1)*step + round_off), s->n/2);
   double sum = 0;
   for (int k = (int)low; k <= high; k++) sum += s->power[k];
   return sum;
+}
+
+double df_spectrum_all(const struct df_spectrum *s)
+{
+  return s->all;
 }
