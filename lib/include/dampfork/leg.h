@@ -33,6 +33,13 @@ void df_leg_destroy(struct df_leg_model *leg);
 // Steady motion at travel x (m) and fork speed v (m/s).
 enum df_status df_leg_steady(const struct df_leg_model *leg, double x, double v, struct df_steady *out);
 
+// Coefficients of dp = K1 Q + K2 Q|Q| at the oil's temperature: K1 in Pa s/m3, K2 in Pa s2/m6 inwards and outwards (towards and
+// from the rod's bore; the same where there is no difference). Compression holes without the bore, which is a part of its own.
+// The valve itself has none: its lift changes. NAN: closed, or not there.
+enum { DF_PART_BORE = DF_PATHS, DF_PART_PORTS, DF_PARTS };
+struct df_path_constants { double k1, k2_in, k2_out; };
+void df_leg_paths(const struct df_leg_model *leg, struct df_path_constants out[DF_PARTS]);
+
 // Static results of the whole front. SI; NAN where undefined.
 struct df_statics {
   double sprung_mass, unsprung_mass;   // kg
