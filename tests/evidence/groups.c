@@ -2,7 +2,7 @@
 #include "evidence.h"
 
 extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air, evidence_springs, evidence_shims,
-  evidence_friction, evidence_roads, evidence_weighting;
+  evidence_friction, evidence_roads, evidence_weighting, evidence_units;
 extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes;
 
 const struct evidence_group *const evidence_groups[] = {
@@ -16,6 +16,7 @@ const struct evidence_group *const evidence_groups[] = {
   &evidence_friction,
   &evidence_roads,
   &evidence_weighting,
+  &evidence_units,
 };
 const int evidence_group_count = sizeof evidence_groups/sizeof evidence_groups[0];
 
