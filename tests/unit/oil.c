@@ -7,7 +7,6 @@
 
 static const double C_0 = 273.15;             // K
 static const char D341[] = "ASTM D341, computed from the published formula";
-static const char D2270[] = "ASTM D2270 / ISO 2909, worked examples";
 
 static struct df_oil oil_of(double mm2_40, double mm2_100)
 {
