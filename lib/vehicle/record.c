@@ -249,7 +249,7 @@ static void read_lines(struct record *record)
     at = stop + 1;
   }
   if (record->status == DF_OK && !record->faulty && record->out->n < 2)
-    fault_at(record, NULL, "%d rows of numbers; allowed: at least 2 under a header that names "
+    fault_at(record, NULL, "rows of numbers: %d; allowed: at least 2, under a header that names "
              "distance_m and height_mm", record->out->n);
 }
 
