@@ -2,7 +2,8 @@
 #include "evidence.h"
 
 extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air, evidence_springs, evidence_shims,
-  evidence_friction, evidence_roads, evidence_weighting, evidence_units;
+  evidence_friction, evidence_roads, evidence_weighting, evidence_units,
+  evidence_vehicle;
 extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes;
 
 const struct evidence_group *const evidence_groups[] = {
@@ -15,6 +16,7 @@ const struct evidence_group *const evidence_groups[] = {
   &evidence_shims,
   &evidence_friction,
   &evidence_roads,
+  &evidence_vehicle,
   &evidence_weighting,
   &evidence_units,
 };
