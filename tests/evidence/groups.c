@@ -3,8 +3,8 @@
 
 extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air, evidence_springs, evidence_shims,
   evidence_friction, evidence_roads, evidence_weighting, evidence_units,
-  evidence_vehicle;
-extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes;
+  evidence_vehicle, evidence_drill;
+extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes, limit_side_by_side, limit_forces;
 
 const struct evidence_group *const evidence_groups[] = {
   &evidence_oil,
@@ -19,6 +19,7 @@ const struct evidence_group *const evidence_groups[] = {
   &evidence_vehicle,
   &evidence_weighting,
   &evidence_units,
+  &evidence_drill,
 };
 const int evidence_group_count = sizeof evidence_groups/sizeof evidence_groups[0];
 
@@ -26,5 +27,7 @@ const struct limit_group *const limit_groups[] = {
   &limit_thin_holes,
   &limit_short_tubes,
   &limit_opened_holes,
+  &limit_side_by_side,
+  &limit_forces,
 };
 const int limit_group_count = sizeof limit_groups/sizeof limit_groups[0];

@@ -1,6 +1,8 @@
 // Drilled holes: creeping flow, loss at high Reynolds number, three laws between; areas; covered holes.
 #include "holes.h"
 
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_integration.h>
 #include <math.h>
 
 #include "evidence.h"
@@ -141,6 +143,33 @@ static double choked(double radius)
   return q/(0.25*pi*d*d*sqrt(2*(20e6 - 1000)/rho));
 }
 
+// ---- a hole partly covered by a straight edge: the free area, by quadrature over chords
+static double chord(double u, void *unused)
+{
+  (void)unused;
+  return 2*sqrt(fmax(1 - u*u, 0))/pi;
+}
+
+static double open_share_gap(double u)
+{
+  double area = NAN, error;
+  gsl_function f = {chord, 0};
+  gsl_integration_workspace *room = gsl_integration_workspace_alloc(200);
+  gsl_error_handler_t *old = gsl_set_error_handler_off();
+  gsl_integration_qags(&f, -1, u, 0, 1e-12, 200, room, &area, &error);
+  gsl_set_error_handler(old);
+  gsl_integration_workspace_free(room);
+  return df_hole_open_share(u) - area;
+}
+
+// Two holes of half the area each pass what one passes; covered to a half, a hole passes half at high Reynolds numbers.
+static double split(double unused)
+{
+  (void)unused;
+  struct df_restriction half = df_restriction_area(10e-6, 0.65, 3e-3, 0), whole = df_restriction_area(20e-6, 0.65, 3e-3, 0);
+  return df_restriction_parallel(half, half).viscous/whole.viscous + df_restriction_parallel(half, half).inertial/whole.inertial;
+}
+
 static const char dagan[] = "Sampson 1891; Dagan, Weinbaum & Pfeffer 1982, Journal of Fluid Mechanics 115";
 static const char finlayson[] = "B. Finlayson's course at the University of Washington, Flow through an orifice (che499)";
 static const char idelchik[] = "I. E. Idelchik, Handbook of Hydraulic Resistance";
@@ -187,5 +216,8 @@ static const struct evidence rows[] = {
   {"holes", 'P', "laminart.com archive, question 13109630 (oil in a tube)", "answer", "72 l/h of 155.31 mPa s through 20 mm: 795.18 Pa a metre", bore_drop, 2e-5, 795.18, 4.6, "Pa/m", "its speed is rounded to 0.064 m/s, 0.53 % high"},
   {"holes", 'M', "W. H. Nurick 1976, ASME Journal of Fluids Engineering", "cavitating injector, sharp entry", "choked discharge 0.62 of the ideal jet from inlet to vapour pressure", choked, 0, 0.62, 1e-9, "", "the coefficient itself: a check of the law that carries it"},
   {"holes", 'M', "W. H. Nurick 1976, ASME Journal of Fluids Engineering", "1/Cc2 = 1/0.62^2 - 11.4 r/d", "radius/diameter 0.05: 0.7016", choked, 0.05, 0.70161, 1e-4, "", "solved apart"},
+  {"holes", 'C', "GSL quadrature of the chords of a circle", "edge a third of the radius short of the centre", "difference 0", open_share_gap, -1/3.0, 0, 1e-9, "", "quadrature to 1e-12 of a root at its end"},
+  {"holes", 'C', "GSL quadrature of the chords of a circle", "edge 0.8 radii past the centre", "difference 0", open_share_gap, 0.8, 0, 1e-9, "", "quadrature to 1e-12 of a root at its end"},
+  {"holes", 'C', "Two halves make a whole", "areas side by side, both coefficients", "1 + 1", split, 0, 2, 1e-12, "", "exact"},
 };
 EVIDENCE_GROUP(evidence_holes, "holes", rows);

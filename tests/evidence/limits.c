@@ -1,7 +1,11 @@
 // Where the model is known to be off: figures, and the bands that checks hold them to.
 #include "evidence.h"
+#include "dampfork/leg.h"
 #include "holes.h"
 #include "page.h"
+#include "second_leg.h"
+
+#include <math.h>
 
 static double thin_two_term(double reynolds)
 {
@@ -38,6 +42,32 @@ static double opened_drop(double reynolds)
 {
   double two_term = hole_discharge(DF_LAW_TWO_TERM, 0.63, reynolds), handbook = hole_discharge(DF_LAW_HANDBOOK, 0.63, reynolds);
   return handbook*handbook/(two_term*two_term);
+}
+
+// Two groups of holes side by side by the library's rule, over the sum of their flows, at the dp of the worst case.
+struct pair { double count[2], diameter[2]; /* 1, m */ };
+static double pair_flow(const struct pair *pair, double dp)
+{
+  double flow[2], q;
+  struct df_restriction r[2];
+  for (int i = 0; i < 2; i++) {
+    struct df_hole_group hole = {.count = pair->count[i], .diameter = pair->diameter[i], .height = NAN, .depth = NAN};
+    r[i] = df_restriction_hole(&hole, 4e-3, 1, 0.62);
+    flow[i] = df_restriction_flow(r[i], 0.0436, 860, dp, 0);
+  }
+  q = df_restriction_flow(df_restriction_parallel(r[0], r[1]), 0.0436, 860, dp, 0);
+  return q/(flow[0] + flow[1]);
+}
+
+static double parallel_rule(double which)
+{
+  static const struct pair pairs[] = {{{2, 4}, {6e-3, 6.35e-3}}, {{2, 2}, {4e-3, 6.35e-3}}, {{2, 2}, {2e-3, 8e-3}}};
+  double worst = 1;
+  for (double dp = 1; dp < 1e7; dp *= 1.2) {
+    double ratio = pair_flow(&pairs[(int)which], dp);
+    if (fabs(ratio - 1) > fabs(worst - 1)) worst = ratio;
+  }
+  return worst;
 }
 
 static const char idelchik[] = "Idelchik, diagram 4-17";
@@ -80,6 +110,77 @@ static const struct limit opened[] = {
 LIMIT_GROUP(limit_opened_holes, "Opened holes: the laws disagree",
   "For walls of 0.4 to 0.6 diameters and Reynolds numbers of 100 to 4000 the default law needs up to 40 % more pressure than the\n"
   "handbook's table. What the choice of law does to an answer is part of the stated error of every comparison.", opened);
+
+static const char sum[] = "sum of the two flows";
+// Steady damping force of one leg by another law over that by two_term.
+struct steady_case { int valved; enum df_law law; double speed; /* m/s */ };
+static double damping_of(const struct steady_case *c, enum df_law law)
+{
+  struct df_scenario s;
+  struct df_steady steady = {.damping = NAN};
+  appendix_a_scenario(&s, c->valved);
+  s.run.law = law;
+  struct df_leg_model *leg = df_leg_create(&s, 0, 0);
+  if (leg && df_leg_steady(leg, 0.5*s.side[0].leg.travel, c->speed, &steady)) steady.damping = NAN;
+  df_leg_destroy(leg);
+  return steady.damping;
+}
+
+static const struct steady_case steady_cases[] = {
+  {0, DF_LAW_HANDBOOK, 1}, {0, DF_LAW_LICHTAROWICZ, 1}, {0, DF_LAW_HANDBOOK, -0.3}, {0, DF_LAW_LICHTAROWICZ, -0.3},
+  {1, DF_LAW_HANDBOOK, 1}, {1, DF_LAW_HANDBOOK, 0.3}, {1, DF_LAW_LICHTAROWICZ, 0.3}, {1, DF_LAW_HANDBOOK, -1}};
+
+static double law_ratio(double which)
+{
+  const struct steady_case *c = &steady_cases[(int)which];
+  return damping_of(c, c->law)/damping_of(c, DF_LAW_TWO_TERM);
+}
+
+// The same with one coefficient of its published range, or one gap measured 0.01 mm wider, over the usual value.
+static double coefficient_ratio(double which)
+{
+  struct df_scenario s[2];
+  struct df_steady steady[2];
+  double speed = which < 3 ? 1 : -0.3;
+  for (int i = 0; i < 2; i++) {
+    appendix_a_scenario(&s[i], 0);
+    struct df_side *side = &s[i].side[0];
+    if (i == 0 && which < 2) side->leg.check_valve.discharge = which < 1 ? 0.55 : 0.8;
+    if (i == 0 && which == 2) side->rod.bore_loss = 2.5;
+    if (i == 0 && which == 3) side->leg.check_leak.gap = 0.06e-3;
+    struct df_leg_model *leg = df_leg_create(&s[i], 0, 0);
+    if (!leg || df_leg_steady(leg, 0.065, speed, &steady[i])) steady[i].damping = NAN;
+    df_leg_destroy(leg);
+  }
+  return steady[0].damping/steady[1].damping;
+}
+
+static const struct limit side_by_side[] = {
+  {"2 x 6 mm with 4 x 6.35 mm, flow at the worst pressure", sum, parallel_rule, 0, 1, "", 0, 0.2},
+  {"2 x 4 mm with 2 x 6.35 mm", sum, parallel_rule, 1, 1, "", 3, 5},
+  {"2 x 2 mm with 2 x 8 mm", sum, parallel_rule, 2, 1, "", 3, 6},
+};
+LIMIT_GROUP(limit_side_by_side, "Groups of unlike holes side by side",
+  "Under `two_term` several groups are one restriction, found by a closed rule instead of by adding flows. Other laws add flows.", side_by_side);
+
+static const char by_two_term[] = "two_term";
+static const struct limit forces[] = {
+  {"plain rod, +1 m/s, handbook over two_term", by_two_term, law_ratio, 0, 1, "", -10, -4},
+  {"plain rod, +1 m/s, lichtarowicz over two_term", by_two_term, law_ratio, 1, 1, "", -8, -3},
+  {"plain rod, -0.3 m/s, handbook over two_term", by_two_term, law_ratio, 2, 1, "", -3, 0},
+  {"plain rod, -0.3 m/s, lichtarowicz over two_term", by_two_term, law_ratio, 3, 1, "", -3, 0},
+  {"valved, +1 m/s, handbook over two_term", by_two_term, law_ratio, 4, 1, "", -2, 0},
+  {"valved, +0.3 m/s, handbook over two_term", by_two_term, law_ratio, 5, 1, "", -2, 1},
+  {"valved, +0.3 m/s, lichtarowicz over two_term", by_two_term, law_ratio, 6, 1, "", -1, 1},
+  {"valved, -1 m/s, handbook over two_term", by_two_term, law_ratio, 7, 1, "", -1, 1},
+  {"plain rod, +1 m/s, check valve's discharge 0.55 for 0.7", "usual value", coefficient_ratio, 0, 1, "", 30, 48},
+  {"plain rod, +1 m/s, check valve's discharge 0.8 for 0.7", "usual value", coefficient_ratio, 1, 1, "", -22, -10},
+  {"plain rod, +1 m/s, bore loss 2.5 for 2.0", "usual value", coefficient_ratio, 2, 1, "", 0, 2},
+  {"plain rod, -0.3 m/s, leak gap 0.06 for 0.05 mm", "usual value", coefficient_ratio, 3, 1, "", -4, 0},
+};
+LIMIT_GROUP(limit_forces, "Damping force: what laws and coefficients are worth",
+  "One leg of a 41 mm fork in the middle of its travel, 2 x 6 mm holes or 6 x 6.35 mm with a valve. Coefficients come from\n"
+  "handbooks and have not been fitted to any fork; struts in print were up to 30 % off in force until they were (NACA TN 3426).", forces);
 
 const char left_out_text[] =
   "Sizes are estimates made outside the program; no check stands behind them.\n\n"
