@@ -194,15 +194,16 @@ static double lichtarowicz(double length_ratio, double rh, double *slope)
 static double lichtarowicz_flow(const struct df_hole *hole, int side, double mu, double rho, double drop,
                                 double *slope)
 {
-  double k1 = mu*hole->two_term[side].viscous, creeping = drop/k1;
-  *slope = 1/k1;
-  if (drop == 0) return 0;
-  double rh = hole->diameter*sqrt(2*drop/rho)*rho/mu, steep;
-  double cd = lichtarowicz(hole->length/hole->diameter, rh, &steep);
-  double speed = hole->area*sqrt(2*drop/rho), flow = cd*speed;
-  if (flow >= creeping) return creeping;      // least dissipation: no hole passes more than creeping flow
-  *slope = 0.5*speed*(cd + steep)/drop;
-  return flow;
+  double k1 = mu*hole->two_term[side].viscous, l = hole->length/hole->diameter;
+  if (drop == 0) {                            // as both laws start; the second for l/d below 1.2
+    double start = hole->area*hole->diameter/(10*mu*(1 + 2.25*fmin(fmax(l, 1.5), 10)));
+    *slope = fmin(1/k1, start);
+    return 0;
+  }
+  double speed = sqrt(2*drop/rho), steep, cd = lichtarowicz(l, hole->diameter*speed*rho/mu, &steep);
+  double flow = cd*hole->area*speed, creeping = drop/k1;
+  *slope = flow < creeping ? 0.5*hole->area*speed*(cd + steep)/drop : 1/k1;
+  return fmin(flow, creeping);                // least dissipation: nothing passes more than creeping flow
 }
 
 // ---- sets ------------------------------------------------------------------------------------------
