@@ -20,10 +20,11 @@ struct df_analogue df_butterworth_high(double frequency);
 double df_analogue_gain(const struct df_analogue *analogue, double f);
 double df_biquad_gain(const struct df_biquad *biquad, double step, double f);
 
+// What waits for y is kept short: a chain of sections is bound by the time from y to the next y.
 static inline double df_biquad_next(struct df_biquad *q, double u)
 {
   double y = q->b0*u + q->s1;
-  q->s1 = q->b1*u - q->a1*y + q->s2;
+  q->s1 = (q->b1*u + q->s2) - q->a1*y;
   q->s2 = q->b2*u - q->a2*y;
   return y;
 }

@@ -253,7 +253,7 @@ struct df_measure_workspace *df_measure_workspace_create(void)
 void df_measure_workspace_destroy(struct df_measure_workspace *workspace)
 {
   if (!workspace) return;
-  df_spectrum_destroy(workspace->spectrum);
+  df_spectrum_finish(&workspace->spectrum);
   free(workspace);
 }
 

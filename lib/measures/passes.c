@@ -1,4 +1,4 @@
-// Shared walks over a trace. Each is one pass; a transform is made only when asked for.
+// Shared walks over a trace. Each is one pass; spectra are made only when asked for.
 #include "measures/passes.h"
 
 #include <math.h>
@@ -133,39 +133,29 @@ static void end_weights(const struct df_measured *m, const struct df_signal *sig
   *last = 0.5 + fmin(fmax((m->ride->moments.window_end - to)/signal->step, 0), 1);
 }
 
-// Transform one channel over the window. NULL: nothing to transform, or no memory.
-static const struct df_spectrum *transform(const struct df_measured *m, int channel,
-                                           struct df_spectrum *spectrum)
+// Mean squares of one channel over the window, in a band and in all; NAN: no samples, no memory.
+static struct df_band band_of(const struct df_measured *m, int channel, double low, double high)
 {
   struct df_signal signal = df_channel_of(m, channel);
   struct df_stretch in = window_of(m, &signal);
-  if (in.n < 2) return NULL;
+  struct df_spectrum own = {NULL, 0};
+  struct df_band band = {NAN, NAN};
   double first = 1, last = 1;
+  if (in.n < 2) return band;
   if (signal.step > 1.01*DF_FINE_SAMPLE_STEP) end_weights(m, &signal, &in, &first, &last);
-  enum df_status status = DF_NO_MEMORY;
-  if (spectrum)
-    status = df_spectrum_of(spectrum, signal.at + in.first, in.n, signal.step, first, last);
+  enum df_status status = df_spectrum_band(m->workspace ? &m->workspace->spectrum : &own,
+                                           signal.at + in.first, in.n, signal.step, first, last,
+                                           low, high, &band);
   if (status != DF_OK && m->workspace) m->workspace->status = status;
-  return status == DF_OK ? spectrum : NULL;
-}
-
-// The workspace's spectrum, or one of the caller's own, which it destroys.
-static struct df_spectrum *spectrum_of(const struct df_measured *m, struct df_spectrum **own)
-{
-  if (!m->workspace) return *own = df_spectrum_create();
-  if (!m->workspace->spectrum) m->workspace->spectrum = df_spectrum_create();
-  return m->workspace->spectrum;
+  df_spectrum_finish(&own);
+  return band;
 }
 
 double df_pass_impulse_share(const struct df_measured *m)
 {
   if (made(m, DF_PASS_IMPULSE)) return m->workspace->impulse_share;
-  struct df_spectrum *own = NULL;
-  const struct df_spectrum *s = transform(m, DF_C_ACCELERATION, spectrum_of(m, &own));
-  double all = s ? df_spectrum_all(s) : NAN;
-  double low = s ? df_spectrum_mean_square(s, 0, impulse_from) : NAN;
-  double share = all > 0 ? 1 - low/all : NAN;
-  df_spectrum_destroy(own);
+  struct df_band slow = band_of(m, DF_C_ACCELERATION, 0, impulse_from);
+  double share = slow.all > 0 ? 1 - slow.in/slow.all : NAN;
   if (m->workspace) m->workspace->impulse_share = share;
   return share;
 }
@@ -173,10 +163,7 @@ double df_pass_impulse_share(const struct df_measured *m)
 double df_pass_patter(const struct df_measured *m)
 {
   if (made(m, DF_PASS_PATTER)) return m->workspace->patter;
-  struct df_spectrum *own = NULL;
-  const struct df_spectrum *s = transform(m, DF_C_TYRE, spectrum_of(m, &own));
-  double rms = s ? sqrt(df_spectrum_mean_square(s, patter_from, patter_to)) : NAN;
-  df_spectrum_destroy(own);
+  double rms = sqrt(band_of(m, DF_C_TYRE, patter_from, patter_to).in);
   if (m->workspace) m->workspace->patter = rms;
   return rms;
 }

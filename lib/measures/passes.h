@@ -27,7 +27,7 @@ enum { DF_PASS_FILTERED = 1, DF_PASS_WEIGHTED = 2, DF_PASS_SPEEDS = 4, DF_PASS_I
 struct df_measure_workspace {
   unsigned done;
   enum df_status status;      // DF_NO_MEMORY when a walk found none
-  struct df_spectrum *spectrum;
+  struct df_spectrum spectrum;
   struct df_filtered filtered;
   struct df_weighted weighted;
   double speeds[DF_SPEED_BINS]; // 1, share of T in each bin
