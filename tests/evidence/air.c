@@ -91,21 +91,35 @@ static double enthalpy_gap(double bar)
 
 static const char calculator[] = "machinecalcs.com, Hydraulic accumulator sizing, worked example";
 static const char petrol[] = "petrolengineering.com, Accumulator capacity, usable volume a bottle";
-static const char cengel[] = "Cengel & Boles, Thermodynamics, comparison of compression processes (transcription)";
+static const char cengel[] = "Cengel & Boles, Thermodynamics, comparison of compression "
+  "processes (transcription)";
 static const char quad[] = "GSL adaptive quadrature of v dp over the library's own state equation";
 
 static const struct evidence rows[] = {
-  {"air", 'P', calculator, "n 1.4, 2774 cm3 at 90 bar gauge", "2575 cm3 at 100 bar gauge", accumulator, 2575, 100, 0.06, "bar", "half a cubic centimetre is 0.03 bar here and in the start"},
-  {"air", 'P', calculator, "n 1.4", "1575 cm3 at 200 bar gauge", accumulator, 1575, 200, 0.15, "bar", "half a cubic centimetre is 0.09 bar here, 0.05 in the start"},
-  {"air", 'P', petrol, "Boyle, 10 gal at 1000 psi", "8.33 gal at 1200 psi", bottle, 8.33, 1200, 0.8, "psi", "half of the last digit printed"},
-  {"air", 'P', petrol, "Boyle, 10 gal at 1000 psi", "3.33 gal at 3000 psi", bottle, 3.33, 3000, 4.6, "psi", "half of the last digit printed"},
-  {"air", 'P', cengel, "300 K, 100 to 900 kPa, n 1.4", "263.2 kJ/kg", compressor, 1.4, 263.2, 0.06, "kJ/kg", "half of the last digit printed"},
-  {"air", 'P', cengel, "n 1.3", "246.4 kJ/kg", compressor, 1.3, 246.4, 0.06, "kJ/kg", "half of the last digit printed"},
-  {"air", 'P', cengel, "isothermal", "189.2 kJ/kg", compressor, 1, 189.2, 0.06, "kJ/kg", "half of the last digit printed"},
-  {"air", 'P', cengel, "two stages, n 1.3", "215.3 kJ/kg", compressor_in_two, 1.3, 215.3, 0.06, "kJ/kg", "half of the last digit printed"},
-  {"chambers", 'C', quad, "0.1 bar", "ratio 1", enthalpy_gap, 0.1, 1, 1e-10, "", "quadrature to 1e-13"},
-  {"chambers", 'C', quad, "50 bar", "ratio 1", enthalpy_gap, 50, 1, 1e-10, "", "quadrature to 1e-13"},
-  {"chambers", 'C', "State equation and its closed inverse", "0.02 bar, nearly void", "0.02 bar", there_and_back, 0.02, 0.02, 1e-11, "bar", "round-off"},
-  {"chambers", 'C', "State equation and its closed inverse", "80 bar", "80 bar", there_and_back, 80, 80, 1e-9, "bar", "round-off"},
+  {"air", 'P', calculator, "n 1.4, 2774 cm3 at 90 bar gauge", "2575 cm3 at 100 bar gauge",
+    accumulator, 2575, 100, 0.06, "bar",
+    "half a cubic centimetre is 0.03 bar here and in the start"},
+  {"air", 'P', calculator, "n 1.4", "1575 cm3 at 200 bar gauge", accumulator, 1575, 200, 0.15,
+    "bar", "half a cubic centimetre is 0.09 bar here, 0.05 in the start"},
+  {"air", 'P', petrol, "Boyle, 10 gal at 1000 psi", "8.33 gal at 1200 psi", bottle, 8.33, 1200, 0.8,
+    "psi", "half of the last digit printed"},
+  {"air", 'P', petrol, "Boyle, 10 gal at 1000 psi", "3.33 gal at 3000 psi", bottle, 3.33, 3000, 4.6,
+    "psi", "half of the last digit printed"},
+  {"air", 'P', cengel, "300 K, 100 to 900 kPa, n 1.4", "263.2 kJ/kg", compressor, 1.4, 263.2, 0.06,
+    "kJ/kg", "half of the last digit printed"},
+  {"air", 'P', cengel, "n 1.3", "246.4 kJ/kg", compressor, 1.3, 246.4, 0.06, "kJ/kg",
+    "half of the last digit printed"},
+  {"air", 'P', cengel, "isothermal", "189.2 kJ/kg", compressor, 1, 189.2, 0.06, "kJ/kg",
+    "half of the last digit printed"},
+  {"air", 'P', cengel, "two stages, n 1.3", "215.3 kJ/kg", compressor_in_two, 1.3, 215.3, 0.06,
+    "kJ/kg", "half of the last digit printed"},
+  {"chambers", 'C', quad, "0.1 bar", "ratio 1", enthalpy_gap, 0.1, 1, 1e-10, "",
+    "quadrature to 1e-13"},
+  {"chambers", 'C', quad, "50 bar", "ratio 1", enthalpy_gap, 50, 1, 1e-10, "",
+    "quadrature to 1e-13"},
+  {"chambers", 'C', "State equation and its closed inverse", "0.02 bar, nearly void", "0.02 bar",
+    there_and_back, 0.02, 0.02, 1e-11, "bar", "round-off"},
+  {"chambers", 'C', "State equation and its closed inverse", "80 bar", "80 bar", there_and_back, 80,
+    80, 1e-9, "bar", "round-off"},
 };
 EVIDENCE_GROUP(evidence_air, "air and chambers", rows);

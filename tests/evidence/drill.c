@@ -32,9 +32,14 @@ static double section_gap(double diameter_mm)
 static const char howland[] = "Howland 1930; Peterson, Stress Concentration Factors";
 
 static const struct evidence rows[] = {
-  {"drilling", 'C', "GSL quadrature over strips of the rod's cross-section", "two holes of 6.35 mm in 22/14 mm", "ratio 1", section_gap, 6.35, 1, 1e-9, "", "quadrature to 1e-12"},
-  {"drilling", 'C', "GSL quadrature over strips of the rod's cross-section", "two holes of 3.5 mm", "ratio 1", section_gap, 3.5, 1, 1e-9, "", "quadrature to 1e-12"},
-  {"drilling", 'M', howland, "infinite plate (Kirsch 1898)", "3", df_drill_concentration, 0, 3, 1e-12, "", "exact"},
-  {"drilling", 'M', howland, "diameter half the width, on the net section", "2.156", df_drill_concentration, 0.5, 2.156, 1e-3, "", "the polynomial's own last digit"},
+  {"drilling", 'C', "GSL quadrature over strips of the rod's cross-section",
+    "two holes of 6.35 mm in 22/14 mm", "ratio 1", section_gap, 6.35, 1, 1e-9, "",
+    "quadrature to 1e-12"},
+  {"drilling", 'C', "GSL quadrature over strips of the rod's cross-section", "two holes of 3.5 mm",
+    "ratio 1", section_gap, 3.5, 1, 1e-9, "", "quadrature to 1e-12"},
+  {"drilling", 'M', howland, "infinite plate (Kirsch 1898)", "3", df_drill_concentration, 0, 3,
+    1e-12, "", "exact"},
+  {"drilling", 'M', howland, "diameter half the width, on the net section", "2.156",
+    df_drill_concentration, 0.5, 2.156, 1e-3, "", "the polynomial's own last digit"},
 };
 EVIDENCE_GROUP(evidence_drill, "drilling", rows);

@@ -82,16 +82,24 @@ static double steady_bristle(double speed)
 
 static const char tony[] = "fetraining.com, Ask Tony, Coulomb damping, page 5";
 static const char kleppner[] = "brainmass.com, problem 4960 (after Kleppner & Kolenkow)";
-static const char exact[] = "Constant friction on a mass and a spring, piece by piece: 1 kg, 100 N/m, 0.7 N, from 0.1 m";
+static const char exact[] = "Constant friction on a mass and a spring, piece by piece: 1 kg, 100 "
+  "N/m, 0.7 N, from 0.1 m";
 static const char give[] = "bristles of 2 um in steps of 14 mm, turns read every ms";
 
 static const struct evidence rows[] = {
-  {"friction", 'P', tony, "successive half peaks", "x1 - x2 = 2 F/k: 4 F/k a cycle", loss_of_amplitude, 1, 4, 0.01, "F/k", give},
-  {"friction", 'P', tony, "successive half peaks, over three cycles", "4 F/k a cycle", loss_of_amplitude, 3, 4, 0.01, "F/k", give},
-  {"friction", 'P', kleppner, "number of cycles", "n = (k x0/f - 1)/4: 3.32", cycles_to_rest, 0, 3.3214, 0.25, "cycles", "a whole number of half cycles"},
-  {"friction", 'C', exact, "where it stops", "-2 mm, after 7 half cycles", rest, 0, -2, 0.02, "mm", "bristles of 2 um, and what they spring back"},
-  {"friction", 'C', exact, "energy lost", "0.4998 J", lost, 0, 0.4998, 1e-4, "J", "the bristles keep 1 uJ; the rest is the integrator's"},
-  {"friction", 'C', "Stribeck curve 1 + (r - 1)/(1 + (v/vs)^2), by hand", "r 1.3 at vs", "1.15", stribeck, 0.01, 1.15, 1e-12, "", "exact"},
-  {"friction", 'C', "Stribeck curve 1 + (r - 1)/(1 + (v/vs)^2), by hand", "bristle at rest at 2 vs", "1.06", steady_bristle, 0.02, 1.06, 1e-9, "", "exact"},
+  {"friction", 'P', tony, "successive half peaks", "x1 - x2 = 2 F/k: 4 F/k a cycle",
+    loss_of_amplitude, 1, 4, 0.01, "F/k", give},
+  {"friction", 'P', tony, "successive half peaks, over three cycles", "4 F/k a cycle",
+    loss_of_amplitude, 3, 4, 0.01, "F/k", give},
+  {"friction", 'P', kleppner, "number of cycles", "n = (k x0/f - 1)/4: 3.32", cycles_to_rest, 0,
+    3.3214, 0.25, "cycles", "a whole number of half cycles"},
+  {"friction", 'C', exact, "where it stops", "-2 mm, after 7 half cycles", rest, 0, -2, 0.02, "mm",
+    "bristles of 2 um, and what they spring back"},
+  {"friction", 'C', exact, "energy lost", "0.4998 J", lost, 0, 0.4998, 1e-4, "J",
+    "the bristles keep 1 uJ; the rest is the integrator's"},
+  {"friction", 'C', "Stribeck curve 1 + (r - 1)/(1 + (v/vs)^2), by hand", "r 1.3 at vs", "1.15",
+    stribeck, 0.01, 1.15, 1e-12, "", "exact"},
+  {"friction", 'C', "Stribeck curve 1 + (r - 1)/(1 + (v/vs)^2), by hand", "bristle at rest at 2 vs",
+    "1.06", steady_bristle, 0.02, 1.06, 1e-9, "", "exact"},
 };
 EVIDENCE_GROUP(evidence_friction, "friction", rows);

@@ -33,10 +33,18 @@ static double inertial_share(double speed)
 static const char exact[] = "exact in the source";
 
 static const struct evidence rows[] = {
-  {"gaps", 'P', "Fox & McDonald, Introduction to Fluid Mechanics", "example 8.1", "19 MPa, D 25 mm, gap 5 um, 15 mm long, 18 mPa s: 57.6 mm3/s", piston_leak, 0, 57.6, 0.06, "mm3/s", "half of the last digit printed"},
-  {"gaps", 'P', "M. G. Rabie, Fluid Power Engineering 2009", "section 2, eccentric spool", "fully eccentric: 2.5 times the leak", eccentric_factor, 1, 2.5, 1e-9, "", exact},
-  {"gaps", 'C', "Factor 1 + 1.5 e^2 of the narrow eccentric ring", "e 0.5", "1.375", eccentric_factor, 0.5, 1.375, 1e-9, "", exact},
-  {"gaps", 'P', "calculatoratoz.com, Leakage of fluid past a rod (after a textbook of machine design)", "worked values", "rod 10 m, gap 1 mm, depth 1 m, 0.5 Pa s, 10 Pa: 5.2333e-8 m3/s", rod_leak, 10, 5.23333, 0.0042, "1e-8 m3/s", "it takes 3.14 for pi (0.05 %) and no inertia"},
-  {"gaps", 'C', "Entry and exit loss 1.5 times the head of the mean speed, solved apart", "10 m/s, 860 kg/m3", "64.5 kPa", inertial_share, 10, 64500, 1, "Pa", "exact"},
+  {"gaps", 'P', "Fox & McDonald, Introduction to Fluid Mechanics", "example 8.1",
+    "19 MPa, D 25 mm, gap 5 um, 15 mm long, 18 mPa s: 57.6 mm3/s", piston_leak, 0, 57.6, 0.06,
+    "mm3/s", "half of the last digit printed"},
+  {"gaps", 'P', "M. G. Rabie, Fluid Power Engineering 2009", "section 2, eccentric spool",
+    "fully eccentric: 2.5 times the leak", eccentric_factor, 1, 2.5, 1e-9, "", exact},
+  {"gaps", 'C', "Factor 1 + 1.5 e^2 of the narrow eccentric ring", "e 0.5", "1.375",
+    eccentric_factor, 0.5, 1.375, 1e-9, "", exact},
+  {"gaps", 'P',
+    "calculatoratoz.com, Leakage of fluid past a rod (after a textbook of machine design)",
+    "worked values", "rod 10 m, gap 1 mm, depth 1 m, 0.5 Pa s, 10 Pa: 5.2333e-8 m3/s", rod_leak, 10,
+    5.23333, 0.0042, "1e-8 m3/s", "it takes 3.14 for pi (0.05 %) and no inertia"},
+  {"gaps", 'C', "Entry and exit loss 1.5 times the head of the mean speed, solved apart",
+    "10 m/s, 860 kg/m3", "64.5 kPa", inertial_share, 10, 64500, 1, "Pa", "exact"},
 };
 EVIDENCE_GROUP(evidence_gaps, "gaps", rows);

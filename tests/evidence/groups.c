@@ -1,10 +1,12 @@
 // The list of groups: one line each. Rows stand in the file of that name.
 #include "evidence.h"
 
-extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air, evidence_springs, evidence_shims,
+extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air,
+  evidence_springs, evidence_shims,
   evidence_friction, evidence_roads, evidence_weighting, evidence_units,
   evidence_vehicle, evidence_drill;
-extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes, limit_side_by_side, limit_forces;
+extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes, limit_side_by_side,
+  limit_forces;
 
 const struct evidence_group *const evidence_groups[] = {
   &evidence_oil,

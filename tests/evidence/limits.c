@@ -88,8 +88,10 @@ static const struct limit thin[] = {
   {"thin hole, handbook, Re 1000", idelchik, thin_handbook, 1000, 0.716, "Cd", -2, 2},
 };
 LIMIT_GROUP(limit_thin_holes, "Thin holes at Reynolds numbers of 20 to 4000",
-  "The default law `two_term` has one loss coefficient for all speeds. A thin sharp hole passes more oil at Reynolds numbers of some\n"
-  "hundred than at high ones, and `two_term` does not follow: it asks for too much pressure. `run.law: handbook` follows.", thin);
+    "The default law `two_term` has one loss coefficient for all speeds. A thin sharp hole passes "
+    "more oil at Reynolds numbers of some\n"
+    "hundred than at high ones, and `two_term` does not follow: it asks for too much pressure. "
+    "`run.law: handbook` follows.", thin);
 
 static const struct limit tubes[] = {
   {"tube of 2 diameters, two_term, Re 100", licht, tube_two_term_2, 100, 0.545, "Cd", -8, 8},
@@ -99,17 +101,21 @@ static const struct limit tubes[] = {
   {"tube of 2 diameters, handbook, Re 1000", licht, tube_handbook_2, 1000, 0.760, "Cd", 5, 20},
 };
 LIMIT_GROUP(limit_short_tubes, "Short tubes near a Reynolds number of 1000",
-  "Published correlations for short tubes differ by 12 % among themselves at Reynolds 1000 and by 5 % at 10 000. No law of the three is\n"
+    "Published correlations for short tubes differ by 12 % among themselves at Reynolds 1000 and "
+    "by 5 % at 10 000. No law of the three is\n"
   "better founded than that; `--law all` shows what the choice is worth.", tubes);
 
 static const struct limit opened[] = {
-  {"pressure drop of an opened hole, 6.35 mm in a 4 mm wall, two_term over handbook, Re 300", "Idelchik, section 4", opened_drop, 300, 1, "", 25, 50},
+  {"pressure drop of an opened hole, 6.35 mm in a 4 mm wall, two_term over handbook, Re 300",
+    "Idelchik, section 4", opened_drop, 300, 1, "", 25, 50},
   {"the same, Re 1000", "Idelchik, section 4", opened_drop, 1000, 1, "", 25, 50},
   {"the same, Re 4000", "Idelchik, section 4", opened_drop, 4000, 1, "", 25, 50},
 };
 LIMIT_GROUP(limit_opened_holes, "Opened holes: the laws disagree",
-  "For walls of 0.4 to 0.6 diameters and Reynolds numbers of 100 to 4000 the default law needs up to 40 % more pressure than the\n"
-  "handbook's table. What the choice of law does to an answer is part of the stated error of every comparison.", opened);
+    "For walls of 0.4 to 0.6 diameters and Reynolds numbers of 100 to 4000 the default law needs "
+    "up to 40 % more pressure than the\n"
+    "handbook's table. What the choice of law does to an answer is part of the stated error of "
+    "every comparison.", opened);
 
 static const char sum[] = "sum of the two flows";
 // Steady damping force of one leg by another law over that by two_term.
@@ -161,7 +167,8 @@ static const struct limit side_by_side[] = {
   {"2 x 2 mm with 2 x 8 mm", sum, parallel_rule, 2, 1, "", 3, 6},
 };
 LIMIT_GROUP(limit_side_by_side, "Groups of unlike holes side by side",
-  "Under `two_term` several groups are one restriction, found by a closed rule instead of by adding flows. Other laws add flows.", side_by_side);
+    "Under `two_term` several groups are one restriction, found by a closed rule instead of by "
+    "adding flows. Other laws add flows.", side_by_side);
 
 static const char by_two_term[] = "two_term";
 static const struct limit forces[] = {
@@ -173,25 +180,34 @@ static const struct limit forces[] = {
   {"valved, +0.3 m/s, handbook over two_term", by_two_term, law_ratio, 5, 1, "", -2, 1},
   {"valved, +0.3 m/s, lichtarowicz over two_term", by_two_term, law_ratio, 6, 1, "", -1, 1},
   {"valved, -1 m/s, handbook over two_term", by_two_term, law_ratio, 7, 1, "", -1, 1},
-  {"plain rod, +1 m/s, check valve's discharge 0.55 for 0.7", "usual value", coefficient_ratio, 0, 1, "", 30, 48},
-  {"plain rod, +1 m/s, check valve's discharge 0.8 for 0.7", "usual value", coefficient_ratio, 1, 1, "", -22, -10},
+  {"plain rod, +1 m/s, check valve's discharge 0.55 for 0.7", "usual value", coefficient_ratio, 0,
+    1, "", 30, 48},
+  {"plain rod, +1 m/s, check valve's discharge 0.8 for 0.7", "usual value", coefficient_ratio, 1, 1,
+    "", -22, -10},
   {"plain rod, +1 m/s, bore loss 2.5 for 2.0", "usual value", coefficient_ratio, 2, 1, "", 0, 2},
-  {"plain rod, -0.3 m/s, leak gap 0.06 for 0.05 mm", "usual value", coefficient_ratio, 3, 1, "", -4, 0},
+  {"plain rod, -0.3 m/s, leak gap 0.06 for 0.05 mm", "usual value", coefficient_ratio, 3, 1, "", -4,
+    0},
 };
 LIMIT_GROUP(limit_forces, "Damping force: what laws and coefficients are worth",
-  "One leg of a 41 mm fork in the middle of its travel, 2 x 6 mm holes or 6 x 6.35 mm with a valve. Coefficients come from\n"
-  "handbooks and have not been fitted to any fork; struts in print were up to 30 % off in force until they were (NACA TN 3426).", forces);
+    "One leg of a 41 mm fork in the middle of its travel, 2 x 6 mm holes or 6 x 6.35 mm with a "
+    "valve. Coefficients come from\n"
+    "handbooks and have not been fitted to any fork; struts in print were up to 30 % off in force "
+    "until they were (NACA TN 3426).", forces);
 
 const char left_out_text[] =
   "Sizes are estimates made outside the program; no check stands behind them.\n\n"
-  "- The check plate's own travel: 0.3 to 1 mm of lost stroke at each reversal. It matters on ripples.\n"
+    "- The check plate's own travel: 0.3 to 1 mm of lost stroke at each reversal. It matters on "
+    "ripples.\n"
   "- Release of dissolved air: voids close more slowly and more softly than computed.\n"
   "- Drag flow of the moving wall in gaps: 0.3 % of the swept flow at 0.05 mm.\n"
   "- Inertia of the oil in the rod's bore.\n"
   "- Bending of the tubes, and any couple on the slider beyond rake, wheel load and caliper.\n"
-  "- Pitch of the bike: the rake falls by about 2 degrees in a full dive; load transfer is taken at fixed height and wheelbase.\n"
+    "- Pitch of the bike: the rake falls by about 2 degrees in a full dive; load transfer is taken "
+    "at fixed height and wheelbase.\n"
   "- Fore-and-aft freedom of the chassis: 6 % of the horizontal share of a blow.\n"
   "- Stiffness of the tyre along a tilted contact: 16 % at a slope of 0.44.\n"
-  "- Loss coefficients are a handbook's, not fitted to a fork: up to 30 % in force until `fit` has seen a measurement.\n"
+    "- Loss coefficients are a handbook's, not fitted to a fork: up to 30 % in force until `fit` "
+    "has seen a measurement.\n"
   "- The friction coefficient of the bushes is not known within a factor of three.\n\n"
-  "No figure of this page, and none of the model's, has been measured on a damper-rod fork: no such data were found.\n";
+    "No figure of this page, and none of the model's, has been measured on a damper-rod fork: no "
+    "such data were found.\n";

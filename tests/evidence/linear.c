@@ -119,7 +119,8 @@ struct mode quarter_mode(const struct pieces *pieces, int which)
   gsl_eigen_nonsymmv(&matrix.matrix, value, vector, room);
   gsl_eigen_nonsymmv_sort(value, vector, GSL_EIGEN_SORT_ABS_ASC);
   gsl_complex v = gsl_vector_complex_get(value, (size_t)(2*which));
-  gsl_complex ratio = gsl_complex_div(gsl_matrix_complex_get(vector, WHEEL, (size_t)(2*which)), gsl_matrix_complex_get(vector, BODY, (size_t)(2*which)));
+  gsl_complex wheel = gsl_matrix_complex_get(vector, WHEEL, (size_t)(2*which));
+  gsl_complex ratio = gsl_complex_div(wheel, gsl_matrix_complex_get(vector, BODY, (size_t)(2*which)));
   struct mode mode = {GSL_REAL(v), fabs(GSL_IMAG(v)), GSL_REAL(ratio)};
   gsl_eigen_nonsymmv_free(room);
   gsl_matrix_complex_free(vector);

@@ -6,11 +6,17 @@
 #include "dampfork/road.h"
 #include "evidence.h"
 
+static struct df_tyre tyre_with(enum df_contact contact)
+{
+  return (struct df_tyre){.stiffness = 150e3, .damping = 150, .radius = 0.3, .footprint_length = 0.1,
+    .section_height = 0.08, .contact = (int)contact};
+}
+
 // Height in mm under the axle at s (m), for a road of this kind with its usual keys, or with those given.
 static double height_mm(const char *kind, const double *keys, int n, enum df_contact contact, double s)
 {
   struct df_road road = {.kind = df_road_kind_find(kind), .speed = 8, .repeat = 1, .gap = 1, .contact = -1};
-  struct df_tyre tyre = {.stiffness = 150e3, .damping = 150, .radius = 0.3, .footprint_length = 0.1, .section_height = 0.08, .contact = (int)contact};
+  struct df_tyre tyre = tyre_with(contact);
   struct df_profile profile;
   double w = NAN;
   if (road.kind < 0) return NAN;
@@ -58,7 +64,7 @@ static double disc_on_edge(double s)
 static double disc_lead(double height)
 {
   struct df_road road = {.kind = df_road_kind_find("edge"), .speed = 8, .repeat = 1, .gap = 1, .contact = -1, .keys = {height}};
-  struct df_tyre tyre = {.stiffness = 150e3, .damping = 150, .radius = 0.3, .footprint_length = 0.1, .section_height = 0.08, .contact = DF_CONTACT_DISC};
+  struct df_tyre tyre = tyre_with(DF_CONTACT_DISC);
   struct df_profile profile;
   if (df_profile_init(&profile, &road, &tyre, 0)) return NAN;
   double lead = -profile.first_touch;
@@ -89,11 +95,15 @@ static double density(double class)
 
 static const char trl[] = "Transport Research Laboratory (Watts 1973 and later), road humps";
 static const char ite[] = "Institute of Transportation Engineers, guidelines for speed humps";
-static const char circle[] = "Arc of a circle through both ends and the crown, R = (L^2/4 + h^2)/(2 h), solved apart";
-static const char roller[] = "Disc of 0.3 m over an edge of 20 mm, z = sqrt(R^2 - x^2) + h - R, solved apart";
+static const char circle[] = "Arc of a circle through both ends and the crown, R = (L^2/4 + "
+  "h^2)/(2 h), solved apart";
+static const char roller[] = "Disc of 0.3 m over an edge of 20 mm, z = sqrt(R^2 - x^2) + h - R, "
+  "solved apart";
 
-static const char iso8608[] = "ISO 8608, table of road classes, Gd at 0.1 cycles a metre, geometric mean";
-static const char sampled[] = "four roads of 1 km have a mean square 1.3 % off by chance (one standard deviation); three of them";
+static const char iso8608[] = "ISO 8608, table of road classes, Gd at 0.1 cycles a metre, "
+  "geometric mean";
+static const char sampled[] = "four roads of 1 km have a mean square 1.3 % off by chance (one "
+  "standard deviation); three of them";
 
 static const struct evidence rows[] = {
   {"roads", 'P', iso8608, "class A", "16e-6 m3", density, 0, 16, 0.04*16, "1e-6 m3", sampled},
@@ -101,14 +111,23 @@ static const struct evidence rows[] = {
   {"roads", 'P', iso8608, "class C", "256e-6 m3", density, 2, 256, 0.04*256, "1e-6 m3", sampled},
   {"roads", 'P', iso8608, "class D", "1024e-6 m3", density, 3, 1024, 0.04*1024, "1e-6 m3", sampled},
   {"roads", 'P', iso8608, "class E", "4096e-6 m3", density, 4, 4096, 0.04*4096, "1e-6 m3", sampled},
-  {"roads", 'P', iso8608, "class F", "16384e-6 m3", density, 5, 16384, 0.04*16384, "1e-6 m3", sampled},
-  {"roads", 'P', trl, "round-topped hump", "3.66 to 3.7 m long", round_length, 0, 3.68, 0.0201, "m", "the range printed"},
-  {"roads", 'P', trl, "round-topped hump", "75 to 100 mm high", round_height, 0, 87.5, 12.6, "mm", "the range printed"},
-  {"roads", 'P', ite, "flat-topped hump", "6.7 m long", flat_length, 0, 6.7, 0.05, "m", "22 ft are 6.706 m"},
-  {"roads", 'P', ite, "flat-topped hump", "the 3.66 m hump split by a top of 3 m", flat_less_top, 0, 3.66, 0.05, "m", "12 ft and 10 ft, rounded"},
-  {"roads", 'C', circle, "3.7 m, 100 mm: R 17.1625 m", "75.0504 mm a quarter of the way", arc, 0.925, 75.0531, 0.01, "mm", "chords of 1 mm"},
-  {"roads", 'C', "Sine hump, h (1 - cos 2 pi s/L)/2, by hand", "120 mm, 4.8 m", "17.574 mm at 0.6 m", sine_hump, 0.6, 17.5736, 0.001, "mm", "chords of 1 mm"},
-  {"roads", 'C', roller, "first touch", "0.1077033 m before the edge", disc_lead, 0.02, 0.1077033, 1e-7, "m", "digits computed"},
-  {"roads", 'C', roller, "half way there", "15.12709 mm", disc_on_edge, -0.05385165, 15.12709, 1e-4, "mm", "table of 1 mm, cubic between"},
+  {"roads", 'P', iso8608, "class F", "16384e-6 m3", density, 5, 16384, 0.04*16384, "1e-6 m3",
+    sampled},
+  {"roads", 'P', trl, "round-topped hump", "3.66 to 3.7 m long", round_length, 0, 3.68, 0.0201, "m",
+    "the range printed"},
+  {"roads", 'P', trl, "round-topped hump", "75 to 100 mm high", round_height, 0, 87.5, 12.6, "mm",
+    "the range printed"},
+  {"roads", 'P', ite, "flat-topped hump", "6.7 m long", flat_length, 0, 6.7, 0.05, "m",
+    "22 ft are 6.706 m"},
+  {"roads", 'P', ite, "flat-topped hump", "the 3.66 m hump split by a top of 3 m", flat_less_top, 0,
+    3.66, 0.05, "m", "12 ft and 10 ft, rounded"},
+  {"roads", 'C', circle, "3.7 m, 100 mm: R 17.1625 m", "75.0504 mm a quarter of the way", arc,
+    0.925, 75.0531, 0.01, "mm", "chords of 1 mm"},
+  {"roads", 'C', "Sine hump, h (1 - cos 2 pi s/L)/2, by hand", "120 mm, 4.8 m",
+    "17.574 mm at 0.6 m", sine_hump, 0.6, 17.5736, 0.001, "mm", "chords of 1 mm"},
+  {"roads", 'C', roller, "first touch", "0.1077033 m before the edge", disc_lead, 0.02, 0.1077033,
+    1e-7, "m", "digits computed"},
+  {"roads", 'C', roller, "half way there", "15.12709 mm", disc_on_edge, -0.05385165, 15.12709, 1e-4,
+    "mm", "table of 1 mm, cubic between"},
 };
 EVIDENCE_GROUP(evidence_roads, "roads", rows);

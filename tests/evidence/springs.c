@@ -63,19 +63,33 @@ static double series_energy(double mm)
 
 static const char bhandari[] = "V. B. Bhandari, Design of Machine Elements (transcription)";
 static const char shigley[] = "Shigley's Mechanical Engineering Design";
-static const char series[] = "Two springs, one on the other: 8 N/mm bound after 40 mm of its own, 24 N/mm; solved by hand";
+static const char series[] = "Two springs, one on the other: 8 N/mm bound after 40 mm of its "
+  "own, 24 N/mm; solved by hand";
 
 static const struct evidence rows[] = {
-  {"springs", 'P', bhandari, "example 10.9, Wahl's factor", "index 6: 1.2525", df_spring_wahl, 6, 1.2525, 6e-5, "", "half of the last digit printed"},
-  {"springs", 'P', bhandari, "example 10.9, wire", "4123.3 N, index 6, 450 MPa: 13.24 mm", bhandari_stress, 13.24, 450, 0.4, "MPa", "half of the last digit of the wire is 0.08 %"},
-  {"springs", 'P', bhandari, "example 10.9, working coils", "2945.2 N at 25 mm, 117.81 N/mm: 5.596 coils", bhandari_rate, 5.596, 117.81, 0.02, "N/mm", "half of the last digit of the coils is 0.009 %, of the force 0.002 %"},
-  {"springs", 'P', bhandari, "example 10.9, force at full lift", "35 mm: 4123.3 N", bhandari_force, 35, 4123.3, 0.6, "N", "the same"},
-  {"springs", 'P', bhandari, "example 10.9, solid length", "8 coils in all: 112 mm", bhandari_solid, 8, 112, 1e-9, "mm", "exact"},
-  {"springs", 'M', shigley, "example 10-1", "0.037 in wire, 0.400 in, 10.5 coils, 11.85 Mpsi: 4.13 lbf/in", shigley_10_1, 10.5, 4.13, 0.006, "lbf/in", "half of the last digit printed"},
-  {"springs", 'M', shigley, "problem 10-3 (result seen, inputs from memory)", "2.5 mm wire, 31 mm outside, 13 working coils, 81 GPa: 1.314 N/mm", shigley_10_3, 13, 1.314, 6e-4, "N/mm", "half of the last digit printed"},
+  {"springs", 'P', bhandari, "example 10.9, Wahl's factor", "index 6: 1.2525", df_spring_wahl, 6,
+    1.2525, 6e-5, "", "half of the last digit printed"},
+  {"springs", 'P', bhandari, "example 10.9, wire", "4123.3 N, index 6, 450 MPa: 13.24 mm",
+    bhandari_stress, 13.24, 450, 0.4, "MPa", "half of the last digit of the wire is 0.08 %"},
+  {"springs", 'P', bhandari, "example 10.9, working coils",
+    "2945.2 N at 25 mm, 117.81 N/mm: 5.596 coils", bhandari_rate, 5.596, 117.81, 0.02, "N/mm",
+    "half of the last digit of the coils is 0.009 %, of the force 0.002 %"},
+  {"springs", 'P', bhandari, "example 10.9, force at full lift", "35 mm: 4123.3 N", bhandari_force,
+    35, 4123.3, 0.6, "N", "the same"},
+  {"springs", 'P', bhandari, "example 10.9, solid length", "8 coils in all: 112 mm", bhandari_solid,
+    8, 112, 1e-9, "mm", "exact"},
+  {"springs", 'M', shigley, "example 10-1",
+    "0.037 in wire, 0.400 in, 10.5 coils, 11.85 Mpsi: 4.13 lbf/in", shigley_10_1, 10.5, 4.13, 0.006,
+    "lbf/in", "half of the last digit printed"},
+  {"springs", 'M', shigley, "problem 10-3 (result seen, inputs from memory)",
+    "2.5 mm wire, 31 mm outside, 13 working coils, 81 GPa: 1.314 N/mm", shigley_10_3, 13, 1.314,
+    6e-4, "N/mm", "half of the last digit printed"},
   {"springs", 'C', series, "softly", "6 N/mm at 10 mm", series_rate, 10, 6, 1e-12, "N/mm", "exact"},
-  {"springs", 'C', series, "past the soft one's bind, at 53.333 mm", "24 N/mm at 60 mm", series_rate, 60, 24, 1e-12, "N/mm", "exact"},
-  {"springs", 'C', series, "force", "480 N at 60 mm", series_force, 60, 480, 1e-9, "N", "exact: 320 N at 53.333 mm, then 24 N/mm"},
-  {"springs", 'C', series, "energy", "11.2 J at 60 mm", series_energy, 60, 11.2, 1e-12, "J", "exact: 8.5333 J and 2.6667 J"},
+  {"springs", 'C', series, "past the soft one's bind, at 53.333 mm", "24 N/mm at 60 mm",
+    series_rate, 60, 24, 1e-12, "N/mm", "exact"},
+  {"springs", 'C', series, "force", "480 N at 60 mm", series_force, 60, 480, 1e-9, "N",
+    "exact: 320 N at 53.333 mm, then 24 N/mm"},
+  {"springs", 'C', series, "energy", "11.2 J at 60 mm", series_energy, 60, 11.2, 1e-12, "J",
+    "exact: 8.5333 J and 2.6667 J"},
 };
 EVIDENCE_GROUP(evidence_springs, "springs", rows);

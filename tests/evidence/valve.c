@@ -90,11 +90,19 @@ static const char book[] = "A. Esposito, Fluid Power with Applications";
 static const char bhandari[] = "V. B. Bhandari, Design of Machine Elements (transcription)";
 
 static const struct evidence rows[] = {
-  {"valve", 'P', book, "example 8-1", "0.75 in2, 2500 lb/in, preload 0.20 in: opens at 667 psi", opens_at, 0, 667, 0.5, "psi", "half of the last digit printed"},
-  {"valve", 'P', book, "example 8-1", "0.10 in of lift: 1000 psi", holds_open, 0.10, 1000, 0.5, "psi", "half of the last digit printed"},
-  {"valve", 'C', book, "example 8-1, the other way round", "1000 psi lift it 0.10 in", lift_at, 1000, 0.10, 2e-5, "in", "ports of 1 m2 stand in for none"},
-  {"valve", 'P', bhandari, "example 10.9", "50 mm seat, preload 25 mm: 1.5 MPa", safety_valve, 25, 1.5, 1e-4, "MPa", "rate from the rounded force, 0.002 %"},
-  {"valve", 'M', "von Mises 1917; Merritt, Hydraulic Control Systems 1967", "jet at 69 degrees, Cd 0.611, Cv 0.98", "2 Cd Cv cos 69 = 0.43 of curtain area times pressure", jet_share, 0.5e-3, 0.43, 1e-9, "", "the coefficient itself: a check of where it acts"},
-  {"valve", 'M', "von Mises 1917; Merritt, Hydraulic Control Systems 1967", "plate valve, discharge of the curtain 0.6-0.7", "0.65 at large Reynolds numbers", curtain_flow, 0.5e-3, 0.65, 1e-6, "", "the coefficient itself; viscous part taken away"},
+  {"valve", 'P', book, "example 8-1", "0.75 in2, 2500 lb/in, preload 0.20 in: opens at 667 psi",
+    opens_at, 0, 667, 0.5, "psi", "half of the last digit printed"},
+  {"valve", 'P', book, "example 8-1", "0.10 in of lift: 1000 psi", holds_open, 0.10, 1000, 0.5,
+    "psi", "half of the last digit printed"},
+  {"valve", 'C', book, "example 8-1, the other way round", "1000 psi lift it 0.10 in", lift_at,
+    1000, 0.10, 2e-5, "in", "ports of 1 m2 stand in for none"},
+  {"valve", 'P', bhandari, "example 10.9", "50 mm seat, preload 25 mm: 1.5 MPa", safety_valve, 25,
+    1.5, 1e-4, "MPa", "rate from the rounded force, 0.002 %"},
+  {"valve", 'M', "von Mises 1917; Merritt, Hydraulic Control Systems 1967",
+    "jet at 69 degrees, Cd 0.611, Cv 0.98", "2 Cd Cv cos 69 = 0.43 of curtain area times pressure",
+    jet_share, 0.5e-3, 0.43, 1e-9, "", "the coefficient itself: a check of where it acts"},
+  {"valve", 'M', "von Mises 1917; Merritt, Hydraulic Control Systems 1967",
+    "plate valve, discharge of the curtain 0.6-0.7", "0.65 at large Reynolds numbers", curtain_flow,
+    0.5e-3, 0.65, 1e-6, "", "the coefficient itself; viscous part taken away"},
 };
 EVIDENCE_GROUP(evidence_valve, "valve", rows);

@@ -68,28 +68,50 @@ static double low_pass_100(double which)
 
 static const char iso2631[] = "ISO 2631-1:1997, table 3, weighting Wk";
 static const char iso8041[] = "ISO 8041-1:2017, tables 6-8, saw-tooth bursts, Wk";
-static const char winter_book[] = "D. A. Winter, Biomechanics and Motor Control of Human Movement (formula; digits in public code)";
+static const char winter_book[] = "D. A. Winter, Biomechanics and Motor Control of Human "
+  "Movement (formula; digits in public code)";
 static const char thousand[] = "half of the last digit printed";
 static const char three[] = "three digits are printed; the standard itself allows 10 %";
 
 static const struct evidence rows[] = {
-  {"weighting", 'P', iso2631, "0.5 Hz", "418 thousandths", thousandths, 0.5, 418, 0.55, "1/1000", thousand},
+  {"weighting", 'P', iso2631, "0.5 Hz", "418 thousandths", thousandths, 0.5, 418, 0.55, "1/1000",
+    thousand},
   {"weighting", 'P', iso2631, "2 Hz", "531", thousandths, 2, 531, 0.55, "1/1000", thousand},
   {"weighting", 'P', iso2631, "4 Hz", "967", thousandths, 4, 967, 0.55, "1/1000", thousand},
   {"weighting", 'P', iso2631, "6.3 Hz", "1054", thousandths, 6.3, 1054, 0.55, "1/1000", thousand},
-  {"weighting", 'P', iso2631, "12.5 Hz, by the sampled filter", "902", thousandths_sampled, 12.5, 902, 0.55, "1/1000", thousand},
-  {"weighting", 'P', iso2631, "80 Hz, by the sampled filter", "132", thousandths_sampled, 80, 132, 0.55, "1/1000", thousand},
-  {"weighting", 'P', iso8041, "1 cycle", "rms 0.0299 m/s2", burst_rms, 1, 0.0299, 1e-4, "m/s2", three},
-  {"weighting", 'P', iso8041, "1 cycle", "dose 0.323 m/s1.75", burst_dose, 1, 0.323, 1e-3, "m/s1.75", three},
-  {"weighting", 'P', iso8041, "1 cycle", "running rms, linear, 0.0944 m/s2", burst_linear, 1, 0.0944, 3e-4, "m/s2", three},
-  {"weighting", 'P', iso8041, "1 cycle", "running rms, exponential, 0.0922 m/s2", burst_exponential, 1, 0.0922, 3e-4, "m/s2", three},
-  {"weighting", 'P', iso8041, "4 cycles", "dose 0.455 m/s1.75", burst_dose, 4, 0.455, 1e-3, "m/s1.75", three},
-  {"weighting", 'P', iso8041, "continuous", "rms 0.362 m/s2", burst_rms, 0, 0.362, 1e-3, "m/s2", three},
-  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner", "b0 0.0674552738890719", winter, 0, 0.0674552738890719, 1e-14, "", "all digits printed are good"},
-  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner", "b1 0.1349105477781438", winter, 1, 0.1349105477781438, 1e-14, "", "all digits printed are good"},
-  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner", "a1 -1.1429805025399011", winter, 3, -1.1429805025399011, 1e-14, "", "all digits printed are good"},
-  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner", "a2 0.4128015980961886", winter, 4, 0.4128015980961886, 1e-14, "", "all digits printed are good"},
-  {"weighting", 'C', "Butterworth, order 2, bilinear with prewarping, solved apart", "100 Hz at 10 kHz", "b0 0.00094469", low_pass_100, 0, 0.00094469, 5.5e-9, "", "half of the last digit computed"},
-  {"weighting", 'C', "Butterworth, order 2, bilinear with prewarping, solved apart", "100 Hz at 10 kHz", "a1 -1.91119707", low_pass_100, 3, -1.91119707, 5.5e-9, "", "half of the last digit computed"},
+  {"weighting", 'P', iso2631, "12.5 Hz, by the sampled filter", "902", thousandths_sampled, 12.5,
+    902, 0.55, "1/1000", thousand},
+  {"weighting", 'P', iso2631, "80 Hz, by the sampled filter", "132", thousandths_sampled, 80, 132,
+    0.55, "1/1000", thousand},
+  {"weighting", 'P', iso8041, "1 cycle", "rms 0.0299 m/s2", burst_rms, 1, 0.0299, 1e-4, "m/s2",
+    three},
+  {"weighting", 'P', iso8041, "1 cycle", "dose 0.323 m/s1.75", burst_dose, 1, 0.323, 1e-3,
+    "m/s1.75", three},
+  {"weighting", 'P', iso8041, "1 cycle", "running rms, linear, 0.0944 m/s2", burst_linear, 1,
+    0.0944, 3e-4, "m/s2", three},
+  {"weighting", 'P', iso8041, "1 cycle", "running rms, exponential, 0.0922 m/s2", burst_exponential,
+    1, 0.0922, 3e-4, "m/s2", three},
+  {"weighting", 'P', iso8041, "4 cycles", "dose 0.455 m/s1.75", burst_dose, 4, 0.455, 1e-3,
+    "m/s1.75", three},
+  {"weighting", 'P', iso8041, "continuous", "rms 0.362 m/s2", burst_rms, 0, 0.362, 1e-3, "m/s2",
+    three},
+  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner",
+    "b0 0.0674552738890719", winter, 0, 0.0674552738890719, 1e-14, "",
+    "all digits printed are good"},
+  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner",
+    "b1 0.1349105477781438", winter, 1, 0.1349105477781438, 1e-14, "",
+    "all digits printed are good"},
+  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner",
+    "a1 -1.1429805025399011", winter, 3, -1.1429805025399011, 1e-14, "",
+    "all digits printed are good"},
+  {"weighting", 'P', winter_book, "order 2, sampling at 10 times the corner",
+    "a2 0.4128015980961886", winter, 4, 0.4128015980961886, 1e-14, "",
+    "all digits printed are good"},
+  {"weighting", 'C', "Butterworth, order 2, bilinear with prewarping, solved apart",
+    "100 Hz at 10 kHz", "b0 0.00094469", low_pass_100, 0, 0.00094469, 5.5e-9, "",
+    "half of the last digit computed"},
+  {"weighting", 'C', "Butterworth, order 2, bilinear with prewarping, solved apart",
+    "100 Hz at 10 kHz", "a1 -1.91119707", low_pass_100, 3, -1.91119707, 5.5e-9, "",
+    "half of the last digit computed"},
 };
 EVIDENCE_GROUP(evidence_weighting, "weighting", rows);
