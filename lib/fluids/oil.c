@@ -49,7 +49,7 @@ double df_oil_density(const struct df_oil *oil, double kelvin)
 // ---- viscosity index -------------------------------------------------------------------------------
 
 // L = l2 Y2 + l1 Y + l0 and H alike from Y upwards, mm2/s. ASTM D2270 appendix X2; the rows from 22 to 55
-// from memory: they meet their neighbours within 0.1 %.
+// from memory, held against the standard's table by a test.
 static const struct index_row { double from, l2, l1, l0, h2, h1, h0; } index_rows[] = {
   {2, 1.14673, 1.7576, -0.109, 0.84155, 1.5521, -0.077},
   {3.8, 3.38095, -15.4952, 33.196, 0.78571, 1.7929, -0.183},
