@@ -4,7 +4,7 @@
 extern const struct evidence_group evidence_oil, evidence_holes, evidence_gaps, evidence_valve, evidence_air,
   evidence_springs, evidence_shims,
   evidence_friction, evidence_roads, evidence_weighting, evidence_units,
-  evidence_vehicle, evidence_drill;
+  evidence_vehicle, evidence_drill, evidence_ends;
 extern const struct limit_group limit_thin_holes, limit_short_tubes, limit_opened_holes, limit_side_by_side,
   limit_forces;
 
@@ -17,6 +17,7 @@ const struct evidence_group *const evidence_groups[] = {
   &evidence_springs,
   &evidence_shims,
   &evidence_friction,
+  &evidence_ends,
   &evidence_roads,
   &evidence_vehicle,
   &evidence_weighting,
