@@ -181,7 +181,7 @@ static void leg_energy(const struct second_leg *leg, const struct leg_now *now, 
   const struct df_air *air = &leg->side->air;
   const double *p = now->flows.p, *flow = now->flows.flow;
   static const int from[SECOND_PATHS] = {0, 1, 0, 0, 1, 2, 2, 2, 1}, to[SECOND_PATHS] = {2, 2, 1, 1, 3, 3, 3, 3, 2};
-  static const int entry[SECOND_PATHS] = {0, 1, 2, 3, 4, 5, 6, 7, 0};
+  static const int entry[SECOND_PATHS] = {0, 1, 2, 3, 4, 5, 6, 7, 1}; // passed holes: A-R
   for (int i = 0; i < SECOND_PATHS; i++)
     dq[entry[i]] += weight*flow[i]*(second_oil_h(oil, p[from[i]]) - second_oil_h(oil, p[to[i]]));
   dq[SECOND_E_COLUMN] += weight*now->flows.column*(second_oil_h(oil, p[3]) - p[3]);
