@@ -117,7 +117,7 @@ static double share_in_air(const struct df_signal *tyre, int i, int first)
 {
   const double *y = tyre->at;
   double share = df_share_below(y[i], y[i + 1], 0);
-  if (share <= 0 || share >= 1 || tyre->step <= 1.01*DF_FINE_SAMPLE_STEP) return share;
+  if (share <= 0 || share >= 1 || !df_is_wide(tyre)) return share;
   int smooth = i - 2 >= first && (y[i] < 0) == (y[i - 1] < 0) && (y[i] < 0) == (y[i - 2] < 0);
   double u = smooth ? zero_after(y, i) : NAN;
   if (isnan(u)) return share;

@@ -12,6 +12,11 @@ static const double shock_limit = 100;       // Hz, low-pass of shock_transmitte
 static const double impulse_from = 20;       // Hz
 static const double patter_from = 8, patter_to = 20; // Hz
 
+int df_is_wide(const struct df_signal *signal)
+{
+  return signal->step > 1.01*DF_FINE_SAMPLE_STEP;
+}
+
 struct df_signal df_channel_of(const struct df_measured *m, int channel)
 {
   const struct df_trace *trace = &m->ride->trace;
@@ -46,7 +51,7 @@ static struct df_filtered filter(const struct df_measured *m)
   if (in.n < 3 || !(a.step <= DF_WEIGHT_STEP_MOST)) return (struct df_filtered){NAN, NAN};
   struct df_analogue analogue = df_butterworth_low(shock_limit);
   struct df_biquad low = df_biquad_bilinear(&analogue, a.step);
-  struct df_peak_finder shock = df_peak_finder_init(), jerk = df_peak_finder_init();
+  struct df_peak_finder shock = df_peak_finder_init(df_is_wide(&a)), jerk = shock;
   double before_last = 0, last = 0;
   for (int i = 0; i <= in.last; i++) {
     double y = df_biquad_next(&low, a.at[i]);
@@ -142,7 +147,7 @@ static struct df_band band_of(const struct df_measured *m, int channel, double l
   struct df_band band = {NAN, NAN};
   double first = 1, last = 1;
   if (in.n < 2) return band;
-  if (signal.step > 1.01*DF_FINE_SAMPLE_STEP) end_weights(m, &signal, &in, &first, &last);
+  if (df_is_wide(&signal)) end_weights(m, &signal, &in, &first, &last);
   enum df_status status = df_spectrum_band(m->workspace ? &m->workspace->spectrum : &own,
                                            signal.at + in.first, in.n, signal.step, first, last,
                                            low, high, &band);

@@ -35,6 +35,10 @@ struct df_measure_workspace {
   double patter;              // N, rms
 };
 
+// 1 when samples are wider than those the measures are defined on: tops, crossings and ends of windows
+// are then looked for between samples, which the definition does not do.
+int df_is_wide(const struct df_signal *signal);
+
 // One channel as a signal; at is NULL when it was not sampled, n is 0 then.
 struct df_signal df_channel_of(const struct df_measured *m, int channel);
 // The same of one leg (0, 1) for channels from DF_C_WHOLE on.

@@ -47,16 +47,17 @@ static inline double df_parabola_top(double before, double here, double after)
   return here + (after - before)*(after - before)/(8*bend);
 }
 
-// Greatest value of a stream, refined by a parabola where the greatest sample has two neighbours.
-struct df_peak_finder { double before, here, most; };
-static inline struct df_peak_finder df_peak_finder_init(void)
+// Greatest value of a stream. With `refine` a parabola through three samples finds the top between them.
+struct df_peak_finder { int refine; double before, here, most; };
+static inline struct df_peak_finder df_peak_finder_init(int refine)
 {
-  return (struct df_peak_finder){-INFINITY, -INFINITY, -INFINITY};
+  return (struct df_peak_finder){refine, -INFINITY, -INFINITY, -INFINITY};
 }
 static inline void df_peak_finder_next(struct df_peak_finder *f, double value)
 {
   if (f->here >= value && f->here >= f->before) {
-    double top = isinf(f->before) ? f->here : df_parabola_top(f->before, f->here, value);
+    int inside = f->refine && !isinf(f->before);
+    double top = inside ? df_parabola_top(f->before, f->here, value) : f->here;
     if (top > f->most) f->most = top;
   }
   f->before = f->here;

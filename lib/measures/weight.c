@@ -69,7 +69,7 @@ struct df_weighted df_weight_run(const double *a, int n, double step, int first,
                                  double *squares)
 {
   struct df_weight weight = df_weight_init(step);
-  struct df_peak_finder peak = df_peak_finder_init();
+  struct df_peak_finder peak = df_peak_finder_init(1);
   double sum2 = 0, sum4 = 0, smooth = 0, smooth_most = 0, keep = exp(-step);
   for (int i = 0; i <= last && i < n; i++) {
     double w = df_weight_next(&weight, a[i]), square = w*w;
