@@ -9,7 +9,7 @@
 #define UNUSED __attribute__((unused))
 
 static const double stuck_speed = 1e-3;  // m/s, fork speed below which it counts as stuck
-static const double stuck_road = 10e-3;  // m/s, speed of the road's height above which it should move
+static const double stuck_road = 10e-3;  // m/s, of the road's height: above it the fork should move
 
 double df_measured_travel(const struct df_measured *m)
 {
@@ -162,15 +162,16 @@ double df_of_stuck_share(const struct df_measured *m, UNUSED double unused)
 double df_of_cavitating_time(const struct df_measured *m, UNUSED double unused)
 {
   struct df_signal p[2*DF_SIDES];
+  double threshold[2*DF_SIDES];
   int count = 0;
-  for (int leg = 0; leg < m->ride->legs; leg++) {
-    p[count++] = df_leg_channel_of(m, DF_C_P_LOWER, leg);
-    p[count++] = df_leg_channel_of(m, DF_C_P_ANNULUS, leg);
-    if (p[count - 1].n == 0 || p[count - 2].n == 0) return NAN;
-  }
-  return df_signals_time_below(p, count, m->ride->moments.window_start,
-                               m->ride->moments.window_end,
-                               m->scenario->side[0].oil.cavitation_threshold);
+  for (int leg = 0; leg < m->ride->legs; leg++)
+    for (int channel = DF_C_P_LOWER; channel <= DF_C_P_ANNULUS; channel++) {
+      p[count] = df_leg_channel_of(m, channel, leg);
+      if (p[count].n == 0) return NAN;
+      threshold[count++] = m->scenario->side[leg].oil.cavitation_threshold;
+    }
+  return df_signals_time_below(p, threshold, count, m->ride->moments.window_start,
+                               m->ride->moments.window_end);
 }
 
 double df_of_void_share(const struct df_measured *m, double unused)
@@ -198,7 +199,7 @@ double df_of_bottoming_speed(const struct df_measured *m, UNUSED double unused)
 
 double df_of_topping_speed(const struct df_measured *m, UNUSED double unused)
 {
-  return m->ride->topping_speed;
+  return -fabs(m->ride->topping_speed);  // fork speed: extending is negative
 }
 
 double df_of_speed_share(const struct df_measured *m, double bin)

@@ -114,40 +114,41 @@ double df_signal_settles(const struct df_signal *signal, double from, double to,
   return from;
 }
 
-// Least of the signals at a sample, and at a time.
-static double least_sample(const struct df_signal *signals, int count, int i)
+// Least of signal less level at a sample, and at a time.
+static double least_sample(const struct df_signal *signals, const double *levels, int count, int i)
 {
-  double least = signals[0].at[i];
-  for (int k = 1; k < count; k++)
-    if (signals[k].at[i] < least) least = signals[k].at[i];
+  double least = signals[0].at[i] - levels[0];
+  for (int k = 1; k < count; k++) {
+    double here = signals[k].at[i] - levels[k];
+    if (here < least) least = here;
+  }
   return least;
 }
 
-static double least_at(const struct df_signal *signals, int count, double t)
+static double least_at(const struct df_signal *signals, const double *levels, int count, double t)
 {
-  double least = df_signal_at(&signals[0], t);
-  for (int k = 1; k < count; k++) least = fmin(least, df_signal_at(&signals[k], t));
+  double least = df_signal_at(&signals[0], t) - levels[0];
+  for (int k = 1; k < count; k++) least = fmin(least, df_signal_at(&signals[k], t) - levels[k]);
   return least;
 }
 
-double df_signals_time_below(const struct df_signal *signals, int count, double from, double to,
-                             double level)
+double df_signals_time_below(const struct df_signal *signals, const double *levels, int count,
+                             double from, double to)
 {
   struct df_stretch in = df_signal_stretch(&signals[0], from, to);
   if (in.n == 0) return 0;
   double start = signals->start, step = signals->step;
   double first = start + in.first*step, last = start + in.last*step;
-  double here = least_sample(signals, count, in.first), sum = 0;
+  double enters = least_sample(signals, levels, count, in.first), here = enters, sum = 0;
   for (int i = in.first + 1; i <= in.last; i++) {
     double before = here;
-    here = least_sample(signals, count, i);
-    sum += df_share_below(before, here, level);
+    here = least_sample(signals, levels, count, i);
+    sum += df_share_below(before, here, 0);
   }
   sum *= step;
   double end = fmin(to, start + (signals->n - 1)*step);
   if (first > from && in.first > 0)
-    sum += (first - from)*df_share_below(least_at(signals, count, from),
-                                         least_sample(signals, count, in.first), level);
-  if (end > last) sum += (end - last)*df_share_below(here, least_at(signals, count, end), level);
+    sum += (first - from)*df_share_below(least_at(signals, levels, count, from), enters, 0);
+  if (end > last) sum += (end - last)*df_share_below(here, least_at(signals, levels, count, end), 0);
   return sum;
 }

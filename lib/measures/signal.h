@@ -26,10 +26,10 @@ double df_signal_falls_to(const struct df_signal *signal, double from, double to
 // when it never leaves the band, `to` when it is outside at the end.
 double df_signal_settles(const struct df_signal *signal, double from, double to, double centre,
                          double band);
-// Time within [from, to] s during which the least of `count` signals on one time axis is below
-// `level`; crossings by straight lines between samples of the least.
-double df_signals_time_below(const struct df_signal *signals, int count, double from, double to,
-                             double level);
+// Time within [from, to] s during which one at least of `count` signals on one time axis is below its
+// level; crossings by straight lines between samples of the least signal less level.
+double df_signals_time_below(const struct df_signal *signals, const double *levels, int count,
+                             double from, double to);
 
 // Share of a straight line from a to b (0..1) that lies below level.
 static inline double df_share_below(double a, double b, double level)

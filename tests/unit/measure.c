@@ -31,7 +31,7 @@ static struct box *box_create(double length, double step)
   box->ride.static_load = 1000;
   box->ride.static_travel = 0.036;
   box->scenario.side[0].leg.travel = box->scenario.side[1].leg.travel = 0.13;
-  box->scenario.side[0].oil.cavitation_threshold = 20e3;
+  box->scenario.side[0].oil.cavitation_threshold = box->scenario.side[1].oil.cavitation_threshold = 20e3;
   box->road.kind = df_road_kind_find("flat");
   box->workspace = df_measure_workspace_create();
   box->measured = (struct df_measured){.scenario = &box->scenario, .road = &box->road,
@@ -407,6 +407,8 @@ START_TEST(voids)
   fill(box, DF_C_P_LOWER + DF_C_PER_LEG, p_high);
   fill(box, DF_C_P_ANNULUS + DF_C_PER_LEG, p_other);
   near_share(value(box, "cavitating_time"), 2, 1e-5, "the other leg for another third");
+  box->scenario.side[1].oil.cavitation_threshold = 0;
+  near_share(value(box, "cavitating_time"), 1, 1e-5, "the other leg's oil has its own threshold");
   box_destroy(box);
 }
 END_TEST
