@@ -83,6 +83,8 @@ START_TEST(wall_between_holes)
   near(df_drill_wall_between(&hole[0], &hole[2], radius), hypot(10e-3, quarter) - 6.35e-3, 1e-15, "unrolled");
   near(df_drill_wall_between(&hole[0], &hole[4], radius), 20e-3 - 6.35e-3, 1e-15, "in line");
   near(df_drill_wall_between(&hole[0], &hole[1], radius), M_PI*radius - 6.35e-3, 1e-15, "half round");
+  struct df_drill_hole late = {18e-3, 1.5*M_PI, 6.35e-3};
+  near(df_drill_wall_between(&hole[0], &late, radius), quarter - 6.35e-3, 1e-15, "the short way round");
   near(df_drill_ligament(hole, 6, radius), (hypot(10e-3, quarter) - 6.35e-3)/6.35e-3, 1e-12, "the least of all");
   ck_assert(df_drill_ligament(hole, 6, radius) > DF_DRILL_LIGAMENT);
   hole[2].angle = hole[0].angle;              // two pairs in line, 10 mm apart: too close

@@ -317,6 +317,7 @@ START_TEST(closed_paths)
   for (int i = 0; i < 5; i++) {
     double slope = 1, slopes[2];
     ck_assert(df_restriction_closed(closed[i]));
+    ck_assert(df_restriction_closed(df_restriction_hole(&none, 4e-3, i%2, CC)));
     near(df_restriction_flow(closed[i], MU, RHO, 1e6, &slope), 0, 0, "no path, no flow");
     near(slope, 0, 0, "no path, no slope");
     near(df_restriction_flow_between(closed[i], MU, RHO, 1e3, 1e6, 1e5, slopes), 0, 0, "no path, no flow");
@@ -451,15 +452,64 @@ START_TEST(six_steps_are_enough)
 }
 END_TEST
 
+// zeta of the handbook law by its printed tables, typed a second time.
+static double handbook_zeta(double re, double length_ratio, double edge)
+{
+  static const double table[][3] = {
+    {25, 1.94, 1.00}, {40, 1.38, 1.05}, {60, 1.14, 1.09}, {100, 0.89, 1.15}, {200, 0.69, 1.23}, {400, 0.54, 1.37},
+    {1e3, 0.39, 1.56}, {2e3, 0.30, 1.71}, {4e3, 0.22, 1.88}, {1e4, 0.15, 2.17}, {2e4, 0.11, 2.38}, {1e5, 0.04, 2.56},
+    {2e5, 0.01, 2.72}, {1e6, 0, 2.85}
+  };
+  double thick = 64*length_ratio;
+  if (re < 25) {
+    double c = 12*M_PI + thick;
+    return c/re + 1.94 + edge/2.85 + thick/25 - c/25;
+  }
+  if (re >= 1e6) return edge + thick/re;
+  int i = 0;
+  while (re >= table[i + 1][0]) i++;
+  double part = log(re/table[i][0])/log(table[i + 1][0]/table[i][0]);
+  double f = table[i][1] + part*(table[i + 1][1] - table[i][1]), e = table[i][2] + part*(table[i + 1][2] - table[i][2]);
+  return f + e*edge/2.85 + thick/re;
+}
+
 START_TEST(handbook_law_solves_its_own_formula)
 {
-  // zeta at some Re between the printed points, by hand: Re 141.42 is the geometric mean of 100 and 200
-  double f = (0.89 + 0.69)/2, e = (1.15 + 1.23)/2, zeta = f + e + 64/sqrt(2e4);
-  near(cd_at(DF_LAW_HANDBOOK, 1, sqrt(2e4)), 1/sqrt(f + e*1.76/2.85 + 64/sqrt(2e4)), 1e-9, "Idelchik, F + E zeta/2.85 + 64 (l/d)/Re");
-  near(cd_at(DF_LAW_HANDBOOK, 0, sqrt(2e4)), 1/sqrt(zeta - 64/sqrt(2e4)), 1e-9, "the same, thin");
-  near(cd_at(DF_LAW_HANDBOOK, 2, 1e7), 1/sqrt(1.55 + 128/1e7), 1e-9, "constant above Re 1e6");
-  double c = 12*M_PI + 64, rest = 1.94 + 1.76/2.85 + 64./25 - c/25;
-  near(cd_at(DF_LAW_HANDBOOK, 1, 10), 1/sqrt(c/10 + rest), 1e-9, "below Re 25");
+  static const double ratio[] = {0, 1, 3}, edge[] = {2.85, 1.76, 1.55};
+  for (int i = 0; i < 3; i++)
+    for (double re = 0.5; re < 4e6; re *= 1.13)
+      near_share(cd_at(DF_LAW_HANDBOOK, ratio[i], re), 1/sqrt(handbook_zeta(re, ratio[i], edge[i])), 1e-12,
+                 "Idelchik, F + E zeta/2.85 + 64 (l/d)/Re");
+}
+END_TEST
+
+START_TEST(edge_of_the_side_that_flow_enters)
+{
+  struct df_hole_group bevelled = holes(2, 6e-3), turned = holes(2, 6e-3);
+  bevelled.entry_chamfer = turned.exit_chamfer = 1e-3;
+  for (int law = 0; law < 2; law++) {         // the short-tube law knows no edges
+    struct df_hole_set there = set_of(law, (struct df_hole_list){.n = 1, .at = {bevelled}}, 1e-3);
+    struct df_hole_set back = set_of(law, (struct df_hole_list){.n = 1, .at = {turned}}, 1e-3);
+    double in = df_hole_set_flow(&there, NULL, MU, RHO, 1e7, 1e10, 1e6, 0, NULL);
+    double out = df_hole_set_flow(&there, NULL, MU, RHO, 1e7, 1e10, -1e6, 0, NULL);
+    ck_assert(in > -1.02*out);
+    near(df_hole_set_flow(&back, NULL, MU, RHO, 1e7, 1e10, -1e6, 0, NULL), -in, 0, "the same hole from the other side");
+  }
+}
+END_TEST
+
+START_TEST(long_passages_and_series)
+{
+  double d = 3e-3, l = 0.2;
+  struct df_restriction pipe = df_restriction_bore(l, d, 2), area = df_restriction_area(M_PI/4*d*d, 1, d, l);
+  near_share(area.viscous - df_restriction_area(M_PI/4*d*d, 1, d, 0).viscous, pipe.viscous, 1e-12, "Hagen and Poiseuille");
+  near_share(pipe.viscous, 128*l/(M_PI*pow(d, 4)), 1e-12, "Hagen and Poiseuille");
+  struct df_hole_group hole = holes(2, 2e-3);
+  struct df_restriction holes_alone = df_restriction_hole(&hole, 4e-3, 1, CC), both = df_restriction_series(holes_alone, pipe);
+  near_share(both.viscous, holes_alone.viscous + pipe.viscous, 1e-15, "pressure falls add");
+  near_share(both.inertial, holes_alone.inertial + pipe.inertial, 1e-15, "pressure falls add");
+  near(both.choke, holes_alone.choke, 0, "the holes choke");
+  near(df_restriction_series(pipe, holes_alone).choke, holes_alone.choke, 0, "in any order");
 }
 END_TEST
 
@@ -488,6 +538,8 @@ int main(void)
   tcase_add_test(cases, alike_edges_make_an_odd_law);
   tcase_add_test(cases, six_steps_are_enough);
   tcase_add_test(cases, handbook_law_solves_its_own_formula);
+  tcase_add_test(cases, edge_of_the_side_that_flow_enters);
+  tcase_add_test(cases, long_passages_and_series);
   suite_add_tcase(suite, cases);
   return near_run(suite);
 }

@@ -143,6 +143,9 @@ START_TEST(resolve_fills_in)
   near(1e6*oil.viscosity_40, 21.473, 5e-4, "as above");
   ck_assert(oil.viscosity_100 > 3.5e-6 && oil.viscosity_100 < 5.4e-6);
   near(oil.density_15, 860, 1e-9, "by volume");
+  oil = blend_of(0.498, 0.499);               // a rounded recipe
+  ck_assert_int_eq(df_oil_resolve(&oil, NULL), DF_OK);
+  near(oil.density_15, (0.498*850 + 0.499*870)/0.997, 1e-9, "by volume");
   oil = oil_of(30, NAN);
   oil.viscosity_index = 104.7;
   oil.density_15 = NAN;

@@ -29,6 +29,21 @@ static double hole_in_it(double x, double *slope, const void *context)
   return x < 1 ? -1 : x > 2 ? 1 : NAN;
 }
 
+static double steep_power(double x, double *slope, const void *context)
+{
+  (void)context;
+  *slope = 99*pow(x, 98);
+  return pow(x, 99) - 1;
+}
+
+START_TEST(creeping_newton_is_cut_short)
+{
+  double x = 90;                              // Newton alone shrinks by 1 % a step: 450 steps
+  ck_assert_int_eq(df_root_find(steep_power, NULL, 0, 100, 1e-14, 0, &x), DF_OK);
+  near(x, 1, 1e-13, "exact");
+}
+END_TEST
+
 START_TEST(finds_roots)
 {
   double want = 2, x = NAN;
@@ -83,6 +98,7 @@ int main(void)
   Suite *suite = suite_create("roots");
   TCase *cases = tcase_create("roots");
   tcase_add_test(cases, finds_roots);
+  tcase_add_test(cases, creeping_newton_is_cut_short);
   tcase_add_test(cases, says_when_there_is_none);
   tcase_add_test(cases, straight_lines);
   suite_add_tcase(suite, cases);

@@ -258,6 +258,20 @@ START_TEST(stack_of_one)
 }
 END_TEST
 
+START_TEST(shims_share_the_moment)
+{
+  struct df_shim one = shim(1, 15, 0.2), three = shim(3, 15, 0.2), mixed[] = {shim(1, 15, 0.3), shim(2, 15, 0.2)};
+  struct df_shim_load load = ringed(5, 14e-3);
+  struct df_shim_bent alone, shared, unlike;
+  ck_assert_int_eq(df_shim_stack_bend(&one, 1, CLAMP, E, NU, &load, 15e-3, &alone), DF_OK);
+  ck_assert_int_eq(df_shim_stack_bend(&three, 1, CLAMP, E, NU, &load, 15e-3, &shared), DF_OK);
+  ck_assert_int_eq(df_shim_stack_bend(mixed, 2, CLAMP, E, NU, &load, 15e-3, &unlike), DF_OK);
+  near_share(shared.clamp_stress, alone.clamp_stress/3, 1e-12, "three equal shims");
+  near_share(shared.stress, alone.stress/3, 1e-12, "three equal shims");
+  near_share(unlike.stress/unlike.lift, 1.5*alone.stress/alone.lift, 1e-12, "at one lift stress goes as thickness");
+}
+END_TEST
+
 START_TEST(lift_hardens_the_stack)
 {
   static const double ratio[] = {0.1, 0.3, 0.5, 0.7}, high[] = {0.22, 0.18, 0.11, 0.04};
@@ -320,6 +334,7 @@ int main(void)
   tcase_add_test(cases, any_stack_settles);
   tcase_add_test(cases, load_scales_the_lift);
   tcase_add_test(cases, stack_of_one);
+  tcase_add_test(cases, shims_share_the_moment);
   tcase_add_test(cases, lift_hardens_the_stack);
   tcase_add_test(cases, shims_meet_across_a_small_one);
   tcase_add_test(cases, nonsense_is_refused);
