@@ -70,7 +70,7 @@ static void lay_brake(struct df_manoeuvre *m, const struct df_brake *brake)
   int moving = brake->ramp > 0 ? add_piece(m, m->start, 0, a/brake->ramp) : 1;
   moving = moving && add_piece(m, ramp_end, a, 0);
   if (moving && brake->release > 0) moving = add_piece(m, release, a, -a/brake->release);
-  moving = moving && add_piece(m, end, 0, 0);
+  if (moving) add_piece(m, end, 0, 0);
 }
 
 static enum df_status lay_lean(struct df_manoeuvre *m, const struct df_road *road,

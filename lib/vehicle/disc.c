@@ -31,7 +31,7 @@ enum df_status df_disc_init(struct df_disc *disc, const struct df_polyline *grou
     double along = last ? INFINITY : ground->s[i + 1] - ground->s[i];
     double up = last ? 0 : ground->z[i + 1] - ground->z[i];
     disc->s[i + 1] = ground->s[i];
-    disc->z[i + 1] = along > 0 ? ground->z[i] : fmax(ground->z[i], ground->z[i + 1]);
+    disc->z[i + 1] = ground->z[i]; // of a face: its other end is the next segment's
     disc->slope[i + 1] = along > 0 ? up/along : 0;
     disc->reach[i + 1] = along > 0 ? radius*up/sqrt(along*along + up*up) : 0;
   }

@@ -202,7 +202,8 @@ START_TEST(push_grows_holds_and_goes)
   road.push.depth = 0.05;
   ck_assert_int_eq(df_manoeuvre_init(&m, &road, NULL, 0.2, NULL), DF_OK);
   const struct { double t, share; } rows[] = {
-    { 0.1, 0 }, { 0.45, 0.5 }, { 0.7, 1 }, { 1.0, 1 }, { 1.2, 1 }, { 1.21, 0.5 }, { 1.22, 0 }, { 5, 0 }
+    { 0.1, 0 }, { 0.45, 0.5 }, { 0.7, 1 }, { 1.0, 1 }, { 1.2, 1 }, { 1.21, 0.5 }, { 1.22, 0 },
+    { 5, 0 }
   };
   for (int i = 0; i < 8; i++)
     near(df_push_share(&m, rows[i].t, NULL), rows[i].share, 1e-12, "by hand");

@@ -264,6 +264,28 @@ START_TEST(point_is_the_ground)
 }
 END_TEST
 
+START_TEST(slope_of_a_point_is_smoothed_on_curves_alone)
+{
+  double s[64], z[64], w, slope;
+  struct df_polyline ground = { 64, s, z };
+  struct df_track track = { .step = 1e-3, .n = 1, .w = &w, .slope = &slope };
+  for (int i = 0; i < 64; i++) { // a curve of 1/m in steps of 1 mm
+    s[i] = i*1e-3;
+    z[i] = s[i]*s[i]/2;
+  }
+  track.start = 0.0203;
+  df_point_roll(&ground, &track);
+  near(slope, 0.0203, 1e-12, "derivative of s^2/2, to second order exact");
+  for (int i = 0; i < 64; i++) { // samples 0.25 m apart
+    s[i] = i*0.25;
+    z[i] = 1e-3*(i%2);
+  }
+  track.start = 0.26;
+  df_point_roll(&ground, &track);
+  near(slope, -4e-3, 1e-15, "straight between samples");
+}
+END_TEST
+
 START_TEST(no_ground_is_level)
 {
   struct df_polyline ground = {0};
@@ -287,6 +309,7 @@ int main(void)
   tcase_add_test(cases, slope_is_the_right_hand_derivative);
   tcase_add_test(cases, footprint_is_the_mean_of_the_ground);
   tcase_add_test(cases, point_is_the_ground);
+  tcase_add_test(cases, slope_of_a_point_is_smoothed_on_curves_alone);
   tcase_add_test(cases, no_ground_is_level);
   suite_add_tcase(suite, cases);
   return near_run(suite);

@@ -210,7 +210,9 @@ START_TEST(point_rides_straight_between_samples)
   struct df_faults faults = {0};
   struct df_tyre tyre = { .radius = 0.3, .contact = DF_CONTACT_DISC };
   struct df_profile profile;
-  read_text("distance_m,height_mm\n0,0\n20,0\n20.25,10\n20.5,-5\n30,0\n", &faults, DF_OK);
+  struct df_polyline line = read_text("distance_m,height_mm\n0,0\n20,0\n20.25,10\n20.5,-5\n30,0\n",
+                                      &faults, DF_OK);
+  df_polyline_finish(&line);
   struct df_road road = recorded_road(1, 0);
   ck_assert_int_eq(df_profile_init(&profile, &road, &tyre, &faults), DF_OK);
   double w, slope;

@@ -379,9 +379,9 @@ START_TEST(random_road_has_the_published_roughness)
     mean += roughness_index(&line, 250)/4;
     df_polyline_finish(&line);
   }
-  // Published is 2.21 without the index's average over 250 mm, which the chords of 0.25 m amount to:
-  // 2.1668 (computed). 2 standard errors: the mean of a rectified Gaussian over 20 km in stretches of
-  // about 10 m has 0.75/sqrt(2000) = 1.7 %.
+  // Published is 2.21 without the index's average over 250 mm, which the chords of 0.25 m amount
+  // to: 2.1668 (computed). Two standard errors: the mean of a rectified Gaussian over 20 km in
+  // stretches of about 10 m has 0.75/sqrt(2000) = 1.7 %.
   near_share(mean, 2.1668e-3*sqrt(1.0053), 0.034, "2.21 sqrt(C) mm/m, Johannesson & Rychlik 2012");
 }
 END_TEST
@@ -452,6 +452,8 @@ START_TEST(features_are_where_the_wheel_meets_corners)
   near(profile.feature[3], 7.05 + lead, 1e-7, "moved");
   near(height_of(&profile, 7.02), 0.02, 1e-12, "moved");
   near(profile.first_touch, 7 - lead, 1e-7, "moved");
+  near(profile.last_touch, 7.05 + lead, 1e-7, "moved");
+  near(profile.end, 7.05, 1e-12, "moved");
   df_profile_finish(&profile);
 
   road = road_of("pothole"); // down onto the floor and up again
@@ -467,6 +469,23 @@ START_TEST(features_are_where_the_wheel_meets_corners)
   profile = profile_of(&road, DF_CONTACT_FOOTPRINT);
   const double under[] = { -0.05, 0.05, 0.35, 0.45 };
   for (int i = 0; i < 4; i++) near(profile.feature[i], under[i], 1e-12, "ends of the footprint");
+  df_profile_finish(&profile);
+}
+END_TEST
+
+START_TEST(wheel_leaps_over_a_hollow_narrower_than_itself)
+{
+  struct df_road road = road_of("dip"); // curved by 0.1 (2 pi/0.6)^2/2 = 5.5/m, the wheel by 3.3/m
+  set(&road, "depth", 0.1);
+  set(&road, "length", 0.6);
+  struct df_profile profile = profile_of(&road, DF_CONTACT_DISC);
+  int found = 0;
+  for (int i = 0; i < profile.feature_n; i++) found += fabs(profile.feature[i] - 0.3) < 1e-9;
+  ck_assert_int_eq(found, 1); // both sides touch at the middle
+  double before, after;
+  df_profile_at(&profile, 0.297, NULL, &before, NULL);
+  df_profile_at(&profile, 0.303, NULL, &after, NULL);
+  ck_assert_msg(before < -0.1 && after > 0.1, "%g %g", before, after);
   df_profile_finish(&profile);
 }
 END_TEST
@@ -608,6 +627,7 @@ int main(void)
   tcase_add_test(cases, rough_roads_fade_in);
   tcase_add_test(cases, repeats_follow_after_the_gap);
   tcase_add_test(cases, features_are_where_the_wheel_meets_corners);
+  tcase_add_test(cases, wheel_leaps_over_a_hollow_narrower_than_itself);
   tcase_add_test(cases, flat_is_level_everywhere);
   tcase_add_test(cases, table_is_off_by_less_than_a_micron);
   tcase_add_test(cases, slope_and_curvature_are_derivatives_of_height);
