@@ -309,6 +309,29 @@ static void plate_flow(const struct second_valve *valve, double dp, struct secon
   out->plate = l.flow;
 }
 
+struct pushing { double k1, k2, k2_port, swept, dp; };
+
+// Pressure that a curtain flow takes together with the ports, less the one that is there.
+static double push_excess(void *context, double flow)
+{
+  const struct pushing *p = context;
+  double ports = flow + p->swept;
+  return p->k2_port*ports*fabs(ports) + (p->k1 + p->k2*fabs(flow))*flow - p->dp;
+}
+
+void second_plate_push(const struct second_valve *valve, double dp, struct second_plate *plate)
+{
+  double y = fmax(plate->lift, 1e-7), over = plate->lift - valve->stop, touch = 0;
+  struct pushing p = {valve->curtain1/(y*y) + valve->curtain1_land/(y*y*y), valve->curtain2/(y*y), valve->k2_port,
+                      valve->area*plate->speed, dp};
+  double curtain = second_root(push_excess, &p, 0, 1e-5, -10, 10), seat = (p.k1 + p.k2*fabs(curtain))*curtain;
+  if (plate->lift < 0) touch = -1e6*plate->lift - 20*plate->speed;
+  if (over > 0) touch = -1e6*over - 20*plate->speed;
+  plate->flow = curtain + p.swept;
+  plate->force = seat*(valve->area - valve->jet*M_PI*valve->seat*fmax(plate->lift, 0)) - valve_force(valve, plate->lift) -
+                 valve->damping*plate->speed + touch;
+}
+
 struct second_valve_flow second_valve_flow(const struct second_oil *oil, const struct second_valve *valve, double p_rod, double p_column)
 {
   static const double open[DF_HOLE_GROUPS_MAX] = {1, 1, 1, 1, 1, 1, 1, 1};

@@ -43,6 +43,7 @@ struct second_valve {
   double k2_port;             // Pa s2/m6
   double curtain1, curtain1_land, curtain2; // of 1/y2, of 1/y3, of 1/y2
   double rate, preload, stop; // N/m, m, m
+  double mass, damping;       // kg, of plate and a third of the spring, 0: static; N s/m
   double shim_rate, dish, widening, face; // N/m, m, 1, m: F = rate q (1 + widening (q/face)^2)
   struct second_bank bleed;
   struct second_path back;    // return path
@@ -76,5 +77,9 @@ double second_bank_flow(const struct second_oil *, const struct second_bank *, c
 
 struct second_valve_flow second_valve_flow(const struct second_oil *, const struct second_valve *, double p_rod, double p_column);
 double second_valve_crack(const struct second_valve *); // Pa
+
+// A plate with mass: flow under it and force on it at a lift and speed. Closed by its own motion, not by a balance.
+struct second_plate { double lift, speed; /* m, m/s */ double flow; /* m3/s */ double force; /* N, upwards, all of it */ };
+void second_plate_push(const struct second_valve *, double dp, struct second_plate *);
 
 #endif

@@ -55,6 +55,7 @@ static void valve_of(struct second_leg *leg, const struct second_shims *shims)
   out->curtain1 = 32*mu/(M_PI*rim), out->curtain1_land = 6*mu*log(wide/out->seat)/M_PI;
   out->curtain2 = rho/(2*pow(v->curtain_discharge*rim, 2));
   out->rate = v->spring_rate, out->preload = v->preload, out->stop = v->stop;
+  out->mass = v->plate_mass > 0 ? v->plate_mass + v->spring_mass/3 : 0, out->damping = v->plate_damping;
   out->back = second_area_path(&leg->oil, v->return_area, v->return_discharge, v->return_hydraulic_diameter, 0);
   out->back_crack = v->return_crack, out->back_full = v->return_full;
   for (int i = 0; i < v->bleed_n; i++)
@@ -181,6 +182,10 @@ void second_flows_at(const struct second_leg *leg, double x, struct second_flows
   double into = q[SECOND_COMPRESSION_HOLES] + q[SECOND_PASSED_HOLES] + q[SECOND_REBOUND_HOLES], through = into;
   if (leg->side->has_valve) {
     struct second_valve_flow v = second_valve_flow(&leg->oil, &leg->valve, f->p[2], f->p[3]);
+    if (f->plate) {
+      second_plate_push(&leg->valve, f->p[2] - f->p[3], f->plate);
+      v.lift = f->plate->lift, v.plate = f->plate->flow;
+    }
     f->lift = v.lift, f->flow[SECOND_VALVE] = v.plate, f->flow[SECOND_BLEED] = v.bleed, f->flow[SECOND_RETURN] = v.back;
     through = v.plate + v.bleed + v.back;
   }

@@ -40,6 +40,7 @@ struct second_flows {
   double drop[SECOND_PATHS];  // J/m3, h upstream less h downstream
   double out[3];              // m3/s, net outflow of lower, annulus, rod
   double column;              // m3/s into the column
+  struct second_plate *plate; // the plate's own motion; NULL: it stands in balance
 };
 enum { SECOND_LOWER, SECOND_ANNULUS, SECOND_ROD, SECOND_COLUMN };
 

@@ -9,7 +9,8 @@
 static const double gravity = 9.80665; // m/s2, standard
 static const double p0 = 101325;       // Pa
 
-enum { OF_LEG = 5, LOWER = 0, ANNULUS, ROD, BRISTLE, GAS, WHEEL = 4, STATES = WHEEL + 2*OF_LEG }; // BRISTLE, GAS: states of a leg
+// States: wheel and body, then of each leg. Those that do not exist stand still.
+enum { LOWER, ANNULUS, ROD, BRISTLE, GAS, LIFT, PLATE, OF_LEG, WHEEL = 4, STATES = WHEEL + 2*OF_LEG };
 
 // Everything the rates need.
 struct run {
@@ -152,7 +153,11 @@ static void leg_rates(const struct second_leg *leg, const double *y, double x, d
   const double growth[3] = {-(leg->tube - leg->rod)*v, (leg->bore - leg->rod)*v, 0};
   memset(now->rate, 0, sizeof now->rate);
   leg_pressures(leg, y, x, now);
+  struct second_plate plate = {y[LIFT], y[PLATE], 0, 0};
+  now->flows.plate = leg->valve.mass > 0 ? &plate : NULL;
   second_flows_at(leg, x, &now->flows);
+  if (leg->valve.mass > 0) now->rate[LIFT] = plate.speed, now->rate[PLATE] = plate.force/leg->valve.mass;
+  now->flows.plate = NULL;
   second_forces_at(leg, x, v, now->flows.p, &now->forces);
   for (int k = 0; k < 2 + leg->side->has_valve; k++)
     now->rate[k] = pressure_rate(&leg->oil, now->flows.p[k], now->volume[k], growth[k], now->flows.out[k]);
@@ -357,13 +362,14 @@ static void begin(struct run *run, double *y)
     double *own = y + WHEEL + i*OF_LEG;
     for (int k = 0; k < 3; k++) own[k] = log((p - leg->oil.vapour)/(p0 - leg->oil.vapour));
     own[GAS] = log(p/leg->side->air.fill_pressure);
+    if (leg->valve.mass > 0) own[LIFT] = -second_valve_crack(&leg->valve)*leg->valve.area/(1e6 + leg->valve.rate); // on its seat
   }
 }
 
 static void prepare(struct run *run, const struct second_case *c)
 {
   const struct df_scenario *s = c->scenario;
-  static const double sizes[STATES] = {0.1, 1, 0.1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1};
+  static const double sizes[STATES] = {0.1, 1, 0.1, 1, 1, 1, 1, 1, 1, 1e-3, 1, 1, 1, 1, 1, 1, 1e-3, 1};
   *run = (struct run){.c = c, .legs = 1 + (s->unlike && s->bike.legs == 2), .stop_time = INFINITY};
   for (int i = 0; i < 2; i++) second_leg_init(&run->leg[i], s, i*(s->unlike != 0), c->shims, s->side[i].oil.temperature);
   run->weight = c->motion ? 1 : s->bike.legs/run->legs;
