@@ -1,4 +1,5 @@
-// The fork of docs/theory.md, appendix A, filled in by hand: nothing of the reader or its table of typical values takes part.
+// The fork of docs/theory.md, appendix A, filled in by hand: nothing of the reader or its table of
+// typical values takes part.
 #include "second_leg.h"
 
 #include <math.h>
@@ -7,7 +8,8 @@
 
 static void leg_part(struct df_leg *leg)
 {
-  leg->tube_outside = 41e-3, leg->tube_bore = 36.6e-3, leg->rod_outside = 22e-3, leg->rod_bore = 14e-3;
+  leg->tube_outside = 41e-3, leg->tube_bore = 36.6e-3, leg->rod_outside = 22e-3,
+      leg->rod_bore = 14e-3;
   leg->travel = 130e-3, leg->rod_length = 260e-3, leg->exposed_at_full_travel = 6e-3;
   leg->lower_dead_volume = 40e-6, leg->annulus_dead_volume = 15e-6;
   leg->tube_end_height = NAN, leg->tube_end_thickness = 6e-3;
@@ -27,7 +29,8 @@ static void rod_part(struct df_rod *rod, int valved)
 {
   rod->as_found.compression_holes = (struct df_hole_list){1, {group(2, 6e-3, 0)}};
   rod->opened.compression_holes = (struct df_hole_list){1, {group(6, 6.35e-3, 0.5e-3)}};
-  rod->as_found.rebound_holes = rod->opened.rebound_holes = (struct df_hole_list){1, {group(2, 2.2e-3, 0)}};
+  rod->as_found.rebound_holes = rod->opened.rebound_holes =
+      (struct df_hole_list){1, {group(2, 2.2e-3, 0)}};
   rod->has_as_found = rod->has_opened = 1;
   rod->state = valved ? DF_ROD_OPENED : DF_ROD_AS_FOUND;
   rod->holes = valved ? rod->opened : rod->as_found;
@@ -39,9 +42,11 @@ static void valve_part(struct df_valve *v)
   v->seat_diameter = 16e-3, v->land = 0, v->port_area = 113e-6;
   v->port_discharge = 0.7, v->curtain_discharge = 0.65, v->jet_coefficient = 0.43;
   v->bleed_n = 1, v->bleed_holes[0] = (struct df_bleed){2, 1.5e-3}, v->bleed_length = 2e-3;
-  v->spring_rate = 11e3, v->preload = 3e-3, v->preload_turns = NAN, v->adjuster_pitch = 1e-3, v->adjuster_height = NAN;
+  v->spring_rate = 11e3, v->preload = 3e-3, v->preload_turns = NAN, v->adjuster_pitch = 1e-3,
+      v->adjuster_height = NAN;
   v->stop = 3e-3;
-  v->shim_n = 0, v->shim_clamp = 12e-3, v->port_inner = 11.2e-3, v->shim_dish = 0, v->shim_modulus = 206e9, v->shim_yield = 1400e6;
+  v->shim_n = 0, v->shim_clamp = 12e-3, v->port_inner = 11.2e-3, v->shim_dish = 0,
+      v->shim_modulus = 206e9, v->shim_yield = 1400e6;
   v->return_area = 90e-6, v->return_discharge = 0.65, v->return_hydraulic_diameter = 3e-3;
   v->return_crack = 300, v->return_full = 2000;
   v->plate_mass = 0, v->spring_mass = 3e-3, v->plate_damping = 20;
@@ -50,7 +55,8 @@ static void valve_part(struct df_valve *v)
 
 static void oil_part(struct df_oil *oil)
 {
-  oil->viscosity_40 = 32e-6, oil->viscosity_100 = 5.4e-6, oil->viscosity_index = NAN, oil->density_15 = 870;
+  oil->viscosity_40 = 32e-6, oil->viscosity_100 = 5.4e-6, oil->viscosity_index = NAN,
+      oil->density_15 = 870;
   oil->temperature = 303.15, oil->ambient = 293.15;
   oil->air_fraction = 0.005, oil->vapour_pressure = 1e3, oil->cavitation_threshold = 20e3;
   oil->bulk_modulus = 1.5e9, oil->wall_modulus = 7e9;

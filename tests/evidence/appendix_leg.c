@@ -1,4 +1,5 @@
-// The second writing of the leg against the worked figures of docs/theory.md, appendix A: each to half a unit of its last printed digit.
+// The second writing of the leg against the worked figures of docs/theory.md, appendix A: each to
+// half a unit of its last printed digit.
 #include "near.h"
 
 #include <stdio.h>
@@ -47,7 +48,8 @@ START_TEST(paths_of_the_plain_rod)
   const struct second_oil *oil = &leg->oil;
   constants(second_hole_path(oil, &leg->compression.at[0], 0), 5.160042e6, 2.973687e11);
   constants(second_hole_path(oil, &leg->rebound.at[0], 0), 2.006621e8, 1.174151e13);
-  constants(((struct second_path){1, leg->compression.bore1, leg->compression.bore2}), 1.201454e7, 3.631498e10);
+  constants(((struct second_path){1, leg->compression.bore1, leg->compression.bore2}), 1.201454e7,
+            3.631498e10);
   constants(leg->check, 3.733053e6, 7.257152e10);
   constants(leg->leak, 3.513061e11, 5.379997e13);
   constants(leg->ring, 2.346490e9, 3.512462e15);
@@ -69,7 +71,8 @@ END_TEST
 
 START_TEST(rest)
 {
-  static const double x[] = {36.1274, 36.1322}, p[] = {131.866, 131.833}, relaxed[] = {37.148, 37.151}, middle[] = {170.5824, 170.4753};
+  static const double x[] = {36.1274, 36.1322}, p[] = {131.866, 131.833},
+      relaxed[] = {37.148, 37.151}, middle[] = {170.5824, 170.4753};
   for (int valved = 0; valved < 2; valved++) {
     struct fork fork;
     const struct second_leg *leg = fork_of(&fork, valved);
@@ -89,9 +92,12 @@ struct row { double v, damping[2], lift; }; // m/s; N plain, valved; mm
 
 START_TEST(steady_at_middle)
 {
-  static const struct row rows[] = {{0.1, {0.8860, 12.5129}, 0}, {0.3, {3.4480, 47.9141}, .05133}, {1, {31.3648, 75.7266}, .32119},
-                                    {3, {264.6300, 274.2260}, .96853}, {-0.1, {-44.5519, -42.2885}, 0},
-                                    {-0.3, {-380.6564, -361.4938}, 0}, {-1, {-4947.158, -4865.942}, 0}};
+  static const struct row rows[] = {{0.1, {0.8860, 12.5129}, 0}, {0.3, {3.4480, 47.9141}, .05133},
+                                    {1, {31.3648, 75.7266}, .32119},
+                                    {3, {264.6300, 274.2260}, .96853},
+                                        {-0.1, {-44.5519, -42.2885}, 0},
+                                    {-0.3, {-380.6564, -361.4938}, 0},
+                                        {-1, {-4947.158, -4865.942}, 0}};
   for (int valved = 0; valved < 2; valved++) {
     struct fork fork;
     const struct second_leg *leg = fork_of(&fork, valved);

@@ -1,4 +1,5 @@
-// The second writing of the ride against the worked figures of docs/theory.md, appendix A: each to half a unit of its last printed digit
+// The second writing of the ride against the worked figures of docs/theory.md, appendix A: each to
+// half a unit of its last printed digit
 // and a hundredth more for rounding at the half.
 #include "near.h"
 
@@ -18,7 +19,8 @@ static void cross_edge(int valved, double end, struct second_ride *ride)
 {
   static struct df_scenario scenario;
   appendix_a_scenario(&scenario, valved);
-  struct second_case c = {.scenario = &scenario, .height = second_edge_height, .road = &face, .speed = road_speed, .end = end,
+  struct second_case c = {.scenario = &scenario, .height = second_edge_height, .road = &face,
+                          .speed = road_speed, .end = end,
                           .every = 1e-4, .tolerance = 1e-9};
   second_ride_init(ride, &c);
   ck_assert_int_eq(ride->status, 0);
@@ -42,7 +44,8 @@ static double airborne(const struct second_ride *ride)
 {
   double sum = 0;
   for (int i = 1; i < ride->n; i++) {
-    double a = ride->at[i - 1].tyre_signed, b = ride->at[i].tyre_signed, dt = ride->at[i].t - ride->at[i - 1].t;
+    double a = ride->at[i - 1].tyre_signed, b = ride->at[i].tyre_signed,
+        dt = ride->at[i].t - ride->at[i - 1].t;
     if (a <= 0 && b <= 0) sum += dt;
     else if (a <= 0 || b <= 0) sum += dt*fmin(a, b)/(fmin(a, b) - fmax(a, b));
   }
@@ -76,8 +79,10 @@ END_TEST
 
 START_TEST(edge_energies)
 {
-  static const double want[2][9] = {{2.9848, 3.3679, .2409, 21.1637, 1.3899, 0, 9.7120, 16.1508, 87.0691},
-                                    {.8244, 2.8186, .2207, 20.6371, 1.4102, 3.7902, 9.4165, 15.9087, 87.0851}};
+  static const double want[2][9] = {{2.9848, 3.3679, .2409, 21.1637, 1.3899, 0, 9.7120, 16.1508,
+                                     87.0691},
+                                    {.8244, 2.8186, .2207, 20.6371, 1.4102, 3.7902, 9.4165, 15.9087,
+                                     87.0851}};
   struct second_ride ride;
   cross_edge(_i, 0.6, &ride);
   const double *e = ride.at[ride.n - 1].energy, *w = want[_i];
@@ -94,11 +99,13 @@ START_TEST(edge_energies)
 }
 END_TEST
 
-// Greatest value behind a causal Butterworth low-pass of order 2, 100 Hz, bilinear with prewarping at 10 kHz, from rest.
+// Greatest value behind a causal Butterworth low-pass of order 2, 100 Hz, bilinear with prewarping
+// at 10 kHz, from rest.
 static double low_pass_peak(const struct second_ride *ride)
 {
   double k = tan(M_PI*100/1e4), whole = 1 + sqrt(2)*k + k*k, b = k*k/whole;
-  double a1 = 2*(k*k - 1)/whole, a2 = (1 - sqrt(2)*k + k*k)/whole, x1 = 0, x2 = 0, y1 = 0, y2 = 0, most = -INFINITY;
+  double a1 = 2*(k*k - 1)/whole, a2 = (1 - sqrt(2)*k + k*k)/whole, x1 = 0, x2 = 0, y1 = 0, y2 = 0,
+      most = -INFINITY;
   for (int i = 0; i < ride->n; i++) {
     double x = ride->at[i].acceleration, y = b*(x + 2*x1 + x2) - a1*y1 - a2*y2;
     x2 = x1, x1 = x, y2 = y1, y1 = y;
@@ -107,7 +114,8 @@ static double low_pass_peak(const struct second_ride *ride)
   return most;
 }
 
-// Share of the spectrum above 20 Hz, by the definition: lines up to 20 Hz summed one by one, the rest by Parseval.
+// Share of the spectrum above 20 Hz, by the definition: lines up to 20 Hz summed one by one, the
+// rest by Parseval.
 static double fast_share(const struct second_ride *ride)
 {
   double mean = 0, all = 0, slow = 0, step = ride->at[1].t, n = ride->n;
@@ -150,7 +158,8 @@ static void brake_ride(int valved, double bush_friction, struct second_ride *rid
   static struct df_scenario scenario;
   appendix_a_scenario(&scenario, valved);
   scenario.seals.bush_friction = bush_friction;
-  struct second_case c = {.scenario = &scenario, .speed = road_speed, .end = 1.6, .every = 1e-4, .tolerance = 1e-9,
+  struct second_case c = {.scenario = &scenario, .speed = road_speed, .end = 1.6, .every = 1e-4,
+                          .tolerance = 1e-9,
                           .brake = {0.1, 6, 0.25, 1.5, 0.1}};
   second_ride_init(ride, &c);
   ck_assert_int_eq(ride->status, 0);
@@ -187,7 +196,9 @@ END_TEST
 
 START_TEST(bush_friction_decides_the_dive)
 {
-  static const double friction[] = {0, 0.03, 0.05}, overshoot[2][3] = {{22.7, 10.7, 2.8}, {18.4, 5.4, 0.2}}; // 1, mm
+  // 1, mm
+  static const double friction[] = {0, 0.03, 0.05}, overshoot[2][3] =
+      {{22.7, 10.7, 2.8}, {18.4, 5.4, 0.2}};
   for (int i = 0; i < 3; i++) {
     struct second_ride ride;
     brake_ride(_i, friction[i], &ride);
@@ -203,7 +214,8 @@ static void stroke(int valved, double amplitude, double hole, struct second_ride
   appendix_a_scenario(&scenario, valved);
   if (hole > 0) scenario.side[0].rod.holes.compression_holes.at[0].diameter = hole;
   struct second_sine sine = {0.065, amplitude, 2};
-  struct second_case c = {.scenario = &scenario, .end = 1, .every = 1e-4, .tolerance = 1e-9, .motion = second_sine_motion,
+  struct second_case c = {.scenario = &scenario, .end = 1, .every = 1e-4, .tolerance = 1e-9,
+                          .motion = second_sine_motion,
                           .drive = &sine};
   second_ride_init(ride, &c);
   ck_assert_int_eq(ride->status, 0);
@@ -229,7 +241,8 @@ START_TEST(stroke_that_voids)
   double lower = INFINITY, annulus = INFINITY, most = 0;
   stroke(0, 0.05, 4e-3, &ride);
   for (int i = 0; i < ride.n; i++) {
-    lower = fmin(lower, ride.at[i].p[0][SECOND_LOWER]), annulus = fmin(annulus, ride.at[i].p[0][SECOND_ANNULUS]);
+    lower = fmin(lower, ride.at[i].p[0][SECOND_LOWER]),
+        annulus = fmin(annulus, ride.at[i].p[0][SECOND_ANNULUS]);
     most = fmax(most, ride.at[i].void_lower[0]);
   }
   printed(lower*1e-3, 3.11568, 1e-5);

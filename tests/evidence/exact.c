@@ -26,15 +26,24 @@ struct exact_sticking exact_coulomb_decay(double stiffness, double friction, dou
 double exact_quadratic_decay(double b, double amplitude)
 {
   double want = log1p(2*b*amplitude) - 2*b*amplitude, u = 2*b*amplitude/(1 + 2*b*amplitude);
-  for (int i = 0; i < 60; i++) { // Newton on ln(1 - u) + u, u = 2 b X2 in 0..1, concave: from the left of the root it never leaves
+  // Newton on ln(1 - u) + u, u = 2 b X2 in 0..1, concave: from the left of the root it never leaves
+  for (int i = 0; i < 60; i++) {
     double off = log1p(-u) + u - want, slope = -u/(1 - u), next = u - off/slope;
     u = next < 1 ? next : (1 + u)/2;
   }
   return u/(2*b);
 }
 
-double exact_cycle_linear(double damping, double w, double amplitude) { return M_PI*damping*w*amplitude*amplitude; }
-double exact_cycle_square(double a, double w, double amplitude) { return 8*a*w*w*pow(amplitude, 3)/3; }
+double exact_cycle_linear(double damping, double w, double amplitude)
+{
+  return M_PI*damping*w*amplitude*amplitude;
+}
+
+double exact_cycle_square(double a, double w, double amplitude)
+{
+  return 8*a*w*w*pow(amplitude, 3)/3;
+}
+
 double exact_cycle_coulomb(double friction, double amplitude) { return 4*friction*amplitude; }
 
 double exact_series_force(double damping, double stiffness, double w, double amplitude)
@@ -47,7 +56,10 @@ double exact_series_energy(double damping, double stiffness, double w, double am
   return exact_cycle_linear(damping, w, amplitude)/(1 + pow(w*damping/stiffness, 2));
 }
 
-double exact_equivalent_damping(double a, double w, double amplitude) { return 8*a*w*amplitude/(3*M_PI); }
+double exact_equivalent_damping(double a, double w, double amplitude)
+{
+  return 8*a*w*amplitude/(3*M_PI);
+}
 
 struct exact_point exact_axle_point(double sprung, double unsprung, double tyre)
 {
@@ -61,26 +73,33 @@ struct exact_point exact_travel_point(double sprung, double unsprung, double tyr
 
 struct exact_gains exact_vehicle_gains(const struct exact_vehicle *v, double w)
 {
-  double complex s = I*w, leg = v->stiffness + v->damping*s, road = 1/s; // road height of unit velocity
+  // road height of unit velocity
+  double complex s = I*w, leg = v->stiffness + v->damping*s, road = 1/s;
   double complex a = v->sprung*s*s + leg, b = v->unsprung*s*s + leg + v->tyre, det = a*b - leg*leg;
   double complex axle = v->tyre*road*a/det, body = v->tyre*road*leg/det;
   return (struct exact_gains){cabs(s*s*body), cabs(body - axle), cabs(axle - road)};
 }
 
-double exact_road_intensity(double roughness, double speed) { return 2*M_PI*M_PI*roughness*0.01*speed; }
+double exact_road_intensity(double roughness, double speed)
+{
+  return 2*M_PI*M_PI*roughness*0.01*speed;
+}
 
 struct exact_variances exact_white_noise(const struct exact_vehicle *v, double q)
 {
-  double both = v->sprung + v->unsprung, c = v->damping, k = v->stiffness, square = v->sprung*v->sprung;
+  double both = v->sprung + v->unsprung, c = v->damping, k = v->stiffness,
+      square = v->sprung*v->sprung;
   return (struct exact_variances){q/2*(c*v->tyre/square + k*k*both/(c*square)), q/2*both/c,
                                   exact_white_noise_lyapunov(v, q).tyre};
 }
 
-// A P + P A' + b b' q = 0 for the state (z_s - z_u, z_s', z_u - z_r, z_u'), all 16 entries of P as unknowns.
+// A P + P A' + b b' q = 0 for the state (z_s - z_u, z_s', z_u - z_r, z_u'), all 16 entries of P as
+// unknowns.
 struct exact_variances exact_white_noise_lyapunov(const struct exact_vehicle *v, double q)
 {
   double k = v->stiffness, c = v->damping, ms = v->sprung, mu = v->unsprung;
-  double a[4][4] = {{0, 1, 0, -1}, {-k/ms, -c/ms, 0, c/ms}, {0, 0, 0, 1}, {k/mu, c/mu, -v->tyre/mu, -c/mu}}, sum = 0;
+  double a[4][4] = {{0, 1, 0, -1}, {-k/ms, -c/ms, 0, c/ms}, {0, 0, 0, 1},
+                    {k/mu, c/mu, -v->tyre/mu, -c/mu}}, sum = 0;
   int sign;
   gsl_matrix *m = gsl_matrix_calloc(16, 16);
   gsl_vector *right = gsl_vector_calloc(16), *p = gsl_vector_alloc(16);
@@ -113,7 +132,8 @@ static const double rough_k1 = 653, rough_k2 = 63.3, rough_c = 6, rough_mu = 0.1
 static void rough_system(double a[4][4])
 {
   const double rows[4][4] = {{0, 1, 0, 0}, {-rough_k2, -rough_c, rough_k2, rough_c}, {0, 0, 0, 1},
-                             {rough_k2/rough_mu, rough_c/rough_mu, -(rough_k1 + rough_k2)/rough_mu, -rough_c/rough_mu}};
+                             {rough_k2/rough_mu, rough_c/rough_mu, -(rough_k1 + rough_k2)/rough_mu,
+                              -rough_c/rough_mu}};
   memcpy(a, rows, sizeof rows);
 }
 
@@ -134,11 +154,13 @@ void exact_roughness_step(double spacing, double st[4][4], double pr[4])
   gsl_matrix_free(m), gsl_matrix_free(e);
 }
 
-// World Bank TP 46: start from the mean slope of the first 11 m; slopes over 250 mm when `averaged`.
+// World Bank TP 46: start from the mean slope of the first 11 m; slopes over 250 mm when
+// `averaged`.
 double exact_roughness_index(const double *height, int n, double spacing, int averaged)
 {
   double st[4][4], pr[4], z[4] = {0}, sum = 0;
-  int eleven = (int)(11/spacing + 0.5), base = averaged ? (int)fmax(1, floor(0.25/spacing + 0.5)) : 1, steps = 0;
+  int eleven = (int)(11/spacing + 0.5), base = 1, steps = 0;
+  if (averaged) base = (int)fmax(1, floor(0.25/spacing + 0.5));
   exact_roughness_step(spacing, st, pr);
   if (eleven >= n) eleven = n - 1;
   z[0] = z[2] = (height[eleven] - height[0])/(eleven*spacing);
@@ -166,7 +188,9 @@ double exact_half_sine(double ratio)
   double most = 0;
   if (fabs(ratio - 0.5) < 1e-9) return M_PI/2;
   if (ratio < 0.5) return 4*ratio*cos(M_PI*ratio)/(1 - 4*ratio*ratio);
-  for (int n = 1; 2*n <= 2*ratio + 1; n++) most = fmax(most, fabs(sin(2*M_PI*n/(2*ratio + 1)))*2*ratio/(2*ratio - 1));
+  double gain = 2*ratio/(2*ratio - 1);
+  for (int n = 1; 2*n <= 2*ratio + 1; n++)
+    most = fmax(most, gain*fabs(sin(2*M_PI*n/(2*ratio + 1))));
   return most;
 }
 
@@ -207,5 +231,7 @@ static void hires(void *unused, double t, const double *y, double *dy, double *d
 const struct exact_system exact_van_der_pol = {"van der Pol, mu 1000", 2, van_der_pol, {2, 0}, 2000,
                                                {1.706167732170469, -8.928097010248e-4}};
 const struct exact_system exact_hires = {"HIRES", 8, hires, {1, 0, 0, 0, 0, 0, 0, 0.0057}, 321.8122,
-                                         {0.7371312573325668e-3, 0.1442485726316185e-3, 0.5888729740967575e-4, 0.1175651343283149e-2,
-                                          0.2386356198831331e-2, 0.6238968252742796e-2, 0.2849998395185769e-2, 0.2850001604814231e-2}};
+                                         {0.7371312573325668e-3, 0.1442485726316185e-3,
+                                          0.5888729740967575e-4, 0.1175651343283149e-2,
+                                          0.2386356198831331e-2, 0.6238968252742796e-2,
+                                          0.2849998395185769e-2, 0.2850001604814231e-2}};

@@ -37,10 +37,13 @@ START_TEST(cycles)
     sum += a*v*fabs(v)*v*2*M_PI/w/n;
   }
   near_share(sum, exact_cycle_square(a, w, x), 1e-6, "midpoint rule");
-  near_share(exact_cycle_linear(exact_equivalent_damping(a, w, x), w, x), exact_cycle_square(a, w, x), 1e-14, closed);
+  near_share(exact_cycle_linear(exact_equivalent_damping(a, w, x), w, x),
+             exact_cycle_square(a, w, x), 1e-14, closed);
   near(exact_cycle_coulomb(35, 0.025), 3.5, 1e-14, closed);
-  // a series pair: force from the complex modulus; nearly a damper when slow, nearly a spring when fast
-  near_share(exact_series_force(800, 1e5, 3, 0.02), 800*3*0.02/sqrt(1 + pow(3*800/1e5, 2)), 1e-14, closed);
+  // a series pair: force from the complex modulus; nearly a damper when slow, nearly a spring when
+  // fast
+  near_share(exact_series_force(800, 1e5, 3, 0.02), 800*3*0.02/sqrt(1 + pow(3*800/1e5, 2)), 1e-14,
+             closed);
   near_share(exact_series_force(800, 1e5, 1e6, 0.02), 2000, 1e-6, closed);
   double loss = 800/(1 + pow(3*800/1e5, 2)); // imaginary part of the modulus over w
   near_share(exact_series_energy(800, 1e5, 3, 0.02), M_PI*loss*3*0.02*0.02, 1e-14, closed);
@@ -52,7 +55,8 @@ static const struct exact_vehicle car = {240, 36, 16000, 980, 160000};
 START_TEST(invariant_points)
 {
   static const char source[] = "Hedrick and Butsuen 1990";
-  struct exact_point axle = exact_axle_point(240, 36, 160000), travel = exact_travel_point(240, 36, 160000);
+  struct exact_point axle = exact_axle_point(240, 36, 160000),
+      travel = exact_travel_point(240, 36, 160000);
   for (int i = 0; i < 4; i++) {
     struct exact_vehicle any = car;
     any.damping = 100*pow(5, i), any.stiffness = 4000*pow(3, i);
@@ -66,7 +70,8 @@ START_TEST(white_noise)
 {
   static const char source[] = "closed form of the variances, class B at 20 m/s";
   double q = exact_road_intensity(64e-6, 20);
-  struct exact_variances form = exact_white_noise(&car, q), lyapunov = exact_white_noise_lyapunov(&car, q);
+  struct exact_variances form = exact_white_noise(&car, q),
+      lyapunov = exact_white_noise_lyapunov(&car, q);
   near(sqrt(form.acceleration), 0.70854, 5e-6, source);
   near(sqrt(form.travel)*1e3, 5.96481, 5e-6, source);
   near(sqrt(form.tyre)*1e3, 2.25105, 5e-6, source);
@@ -82,21 +87,24 @@ START_TEST(roughness)
   exact_roughness_step(0.25, st, pr);
   for (int i = 0; i < 4; i++) {
     for (int j = 0; j < 4; j++) near_share(st[i][j], exact_roughness_st[i][j], 5e-7, source);
-    near_share(pr[i], exact_roughness_pr[i], i == 0 ? 1e-4 : 5e-7, source); // PR1 is printed to 4 good digits
+    // PR1 is printed to 4 good digits
+    near_share(pr[i], exact_roughness_pr[i], i == 0 ? 1e-4 : 5e-7, source);
   }
   near(exact_roughness_gain(2.292), 1.6765, 5e-5, "computed from the published constants");
   near(exact_roughness_gain(15.777), 1.5376, 5e-5, "computed from the published constants");
 }
 END_TEST
 
-// A sine of 2 mm and 12 m: the recursion's mean is 2/pi of the gain's amplitude; a straight slope comes back as nothing.
+// A sine of 2 mm and 12 m: the recursion's mean is 2/pi of the gain's amplitude; a straight slope
+// comes back as nothing.
 START_TEST(roughness_of_a_sine)
 {
   enum { N = 24001 };
   static double z[N], tilt[N];
   double spacing = 0.05, wave = 12, k = 2*M_PI/wave;
   for (int i = 0; i < N; i++) z[i] = 0.002*sin(k*i*spacing), tilt[i] = 0.01*i*spacing;
-  near_share(exact_roughness_index(z, N, spacing, 0), 2/M_PI*0.002*k*exact_roughness_gain(wave), 3e-3,
+  near_share(exact_roughness_index(z, N, spacing, 0), 2/M_PI*0.002*k*exact_roughness_gain(wave),
+             3e-3,
              "gain on a sine; the first waves swing in");
   near(exact_roughness_index(tilt, N, spacing, 0), 0, 1e-12, "a plane has no roughness");
 }
@@ -104,8 +112,10 @@ END_TEST
 
 START_TEST(shocks)
 {
-  static const char ayre[] = "Ayre, Harris handbook (from memory)", hartog[] = "Den Hartog 1931 (formula from memory)";
-  static const double ratio[] = {0.25, 0.5, 1, 1.5, 0.80993}, want[] = {0.942809, M_PI/2, 1.7320508, 1.5, 1.768458};
+  static const char ayre[] = "Ayre, Harris handbook (from memory)",
+      hartog[] = "Den Hartog 1931 (formula from memory)";
+  static const double ratio[] = {0.25, 0.5, 1, 1.5, 0.80993},
+      want[] = {0.942809, M_PI/2, 1.7320508, 1.5, 1.768458};
   for (int i = 0; i < 5; i++) near(exact_half_sine(ratio[i]), want[i], 5e-7, ayre);
   near(exact_half_sine(0.5 - 1e-6), M_PI/2, 1e-5, ayre);
   near(exact_half_sine(0.5 + 1e-6), M_PI/2, 1e-5, ayre);

@@ -13,7 +13,8 @@ enum random_features {
   RANDOM_SHIMS = 8,           // the valve has a stack of shims, with or without its coil
   RANDOM_UNLIKE = 16,         // legs that differ
   RANDOM_TWO_RATES = 32,      // springs of two rates
-  RANDOM_GAS = 64             // air of any kind: relaxing, sealed elsewhere, under pressure, hot oil
+  // air of any kind: relaxing, sealed elsewhere, under pressure, hot oil
+  RANDOM_GAS = 64
 };
 
 // Stands still within 10 mm .. 70 % of its travel, has room for its gas at full travel.

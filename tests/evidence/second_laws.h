@@ -1,5 +1,7 @@
-// A second writing of the laws of docs/theory.md, for tests only. It shares nothing with lib/ but the plain structs of a scenario: other
-// unknowns, other solvers, no slopes, no lanes, so that a mistake has to be made twice to stay unseen.
+// A second writing of the laws of docs/theory.md, for tests only. It shares nothing with lib/ but
+// the plain structs of a scenario: other
+// unknowns, other solvers, no slopes, no lanes, so that a mistake has to be made twice to stay
+// unseen.
 #ifndef DF_TESTS_SECOND_LAWS_H
 #define DF_TESTS_SECOND_LAWS_H
 
@@ -17,7 +19,8 @@ struct second_oil {
   double contraction;         // 1, of a sharp edge when choked
 };
 
-// One group of equal holes. Edge 0 is met by flow from the first chamber to the second, edge 1 by flow back.
+// One group of equal holes. Edge 0 is met by flow from the first chamber to the second, edge 1 by
+// flow back.
 struct second_hole {
   double count;               // 1
   double diameter, length;    // m
@@ -50,11 +53,14 @@ struct second_valve {
   double back_crack, back_full; // Pa
 };
 
-struct second_valve_flow { double lift /* m */, plate, bleed, back; /* m3/s, positive out of the rod */ };
+struct second_valve_flow { double lift /* m */, plate, bleed, back; /* m3/s,
+  positive out of the rod */ };
 
-// Root of a rising function between low and high, searched outwards from guess. NAN when there is none.
+// Root of a rising function between low and high, searched outwards from guess. NAN when there is
+// none.
 typedef double second_function(void *context, double x);
-double second_root(second_function *f, void *context, double guess, double step, double low, double high);
+double second_root(second_function *f, void *context, double guess, double step, double low,
+                   double high);
 
 double second_smooth(double u);                       // 3u2 - 2u3, u clipped to 0..1
 double second_circle(double diameter);                // m2
@@ -65,21 +71,29 @@ double second_oil_share(const struct second_oil *, double p);  // v(p), volume o
 double second_oil_share_slope(const struct second_oil *, double p); // 1/Pa
 double second_oil_h(const struct second_oil *, double p);      // Pa, dh/dp = v
 
-struct second_path second_area_path(const struct second_oil *, double area, double discharge, double hydraulic, double length);
-struct second_path second_gap_path(const struct second_oil *, const struct df_gap *, double diameter);
+struct second_path second_area_path(const struct second_oil *, double area, double discharge,
+                                    double hydraulic, double length);
+struct second_path second_gap_path(const struct second_oil *, const struct df_gap *,
+                                   double diameter);
 double second_path_flow(const struct second_path *, double dp); // m3/s
 
 // Two-term constants of one group for flow over one edge.
-struct second_path second_hole_path(const struct second_oil *, const struct second_hole *, int edge);
-double second_open_share(double u);                   // part of a circle past a straight edge, u = distance/radius
+struct second_path second_hole_path(const struct second_oil *, const struct second_hole *,
+                                    int edge);
+// part of a circle past a straight edge, u = distance/radius
+double second_open_share(double u);
 // Flow from p1 to p2, m3/s. share[i]: open part of each group.
-double second_bank_flow(const struct second_oil *, const struct second_bank *, const double *share, double p1, double p2);
+double second_bank_flow(const struct second_oil *, const struct second_bank *, const double *share,
+                        double p1, double p2);
 
-struct second_valve_flow second_valve_flow(const struct second_oil *, const struct second_valve *, double p_rod, double p_column);
+struct second_valve_flow second_valve_flow(const struct second_oil *, const struct second_valve *,
+                                           double p_rod, double p_column);
 double second_valve_crack(const struct second_valve *); // Pa
 
-// A plate with mass: flow under it and force on it at a lift and speed. Closed by its own motion, not by a balance.
-struct second_plate { double lift, speed; /* m, m/s */ double flow; /* m3/s */ double force; /* N, upwards, all of it */ };
+// A plate with mass: flow under it and force on it at a lift and speed. Closed by its own motion,
+// not by a balance.
+struct second_plate { double lift, speed; /* m, m/s */ double flow; /* m3/s */ double force; /* N,
+  upwards, all of it */ };
 void second_plate_push(const struct second_valve *, double dp, struct second_plate *);
 
 #endif

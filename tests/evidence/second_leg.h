@@ -1,12 +1,15 @@
-// A second writing of one leg: constants, rest state, forces, and steady motion by nested root finding on ln(p - p_vapour).
+// A second writing of one leg: constants, rest state, forces, and steady motion by nested root
+// finding on ln(p - p_vapour).
 #ifndef DF_TESTS_SECOND_LEG_H
 #define DF_TESTS_SECOND_LEG_H
 
 #include "second_laws.h"
 
-// Paths in the order of the library's tables, and one more: compression holes that the tube's end has passed, from the annulus.
+// Paths in the order of the library's tables, and one more: compression holes that the tube's end
+// has passed, from the annulus.
 enum second_id {
-  SECOND_COMPRESSION_HOLES, SECOND_REBOUND_HOLES, SECOND_CHECK, SECOND_CHECK_LEAK, SECOND_RING, SECOND_VALVE, SECOND_BLEED,
+  SECOND_COMPRESSION_HOLES, SECOND_REBOUND_HOLES, SECOND_CHECK, SECOND_CHECK_LEAK, SECOND_RING,
+      SECOND_VALVE, SECOND_BLEED,
   SECOND_RETURN, SECOND_PASSED_HOLES, SECOND_PATHS
 };
 
@@ -55,13 +58,18 @@ struct second_steady {
   double power[SECOND_PATHS]; // W
 };
 
-void second_leg_init(struct second_leg *, const struct df_scenario *, int side, const struct second_shims *, double kelvin);
+void second_leg_init(struct second_leg *, const struct df_scenario *, int side,
+                     const struct second_shims *, double kelvin);
 void second_volumes(const struct second_leg *, double x, double volume[3]); // m3
-double second_gas_volume(const struct second_leg *, double x, double oil);   // m3, oil = sum of W in the chambers
+// m3, oil = sum of W in the chambers
+double second_gas_volume(const struct second_leg *, double x, double oil);
 double second_rest_pressure(const struct second_leg *, double x);            // Pa; NAN: no room
 void second_flows_at(const struct second_leg *, double x, struct second_flows *); // from flows->p
-void second_forces_at(const struct second_leg *, double x, double v, const double p[4], struct second_forces *);
-double second_friction_level(const struct second_leg *, double p_column, double upper, double lower); // N
+void second_forces_at(const struct second_leg *, double x, double v, const double p[4],
+                      struct second_forces *);
+// N
+double second_friction_level(const struct second_leg *, double p_column, double upper,
+                             double lower);
 double second_bristle_limit(const struct second_leg *, double v); // 1, G(v)
 
 // Sum of spring, stop and air at rest, N.
@@ -69,7 +77,8 @@ double second_rest_force(const struct second_leg *, double x);
 
 // Steady motion. 0: done, -1: no solution.
 int second_steady_of(const struct second_leg *, double x, double v, struct second_steady *out);
-int second_steady(const struct df_scenario *, int side, double x, double v, struct second_steady *out);
+int second_steady(const struct df_scenario *, int side, double x, double v,
+                  struct second_steady *out);
 
 // Both masses as the axles see them, and the travel at which the front stands still.
 double second_sprung_mass(const struct df_scenario *);                      // kg

@@ -32,16 +32,19 @@ static void coefficients(double a[STAGES][STAGES], double c[STAGES])
   c[0] = (4 - r)/10, c[1] = (4 + r)/10, c[2] = 1;
 }
 
-struct second_radau *second_radau_create(int states, int quadratures, second_rates *rates, void *context, const double *scale,
+struct second_radau *second_radau_create(int states, int quadratures, second_rates *rates,
+                                         void *context, const double *scale,
                                          double tolerance)
 {
   struct second_radau *r = calloc(1, sizeof *r);
   if (!r || states > MOST || quadratures > MOST) abort();
-  r->n = states, r->quadratures = quadratures, r->rates = rates, r->context = context, r->scale = scale;
+  r->n = states, r->quadratures = quadratures, r->rates = rates, r->context = context,
+      r->scale = scale;
   r->tolerance = tolerance, r->step = 1e-6;
   r->jacobian = gsl_matrix_alloc(states, states), r->filter = gsl_matrix_alloc(states, states);
   r->newton = gsl_matrix_alloc(STAGES*states, STAGES*states);
-  r->newton_order = gsl_permutation_alloc(STAGES*states), r->filter_order = gsl_permutation_alloc(states);
+  r->newton_order = gsl_permutation_alloc(STAGES*states),
+      r->filter_order = gsl_permutation_alloc(states);
   r->right = gsl_vector_alloc(STAGES*states), r->change = gsl_vector_alloc(STAGES*states);
   r->small = gsl_vector_alloc(states), r->smooth = gsl_vector_alloc(states);
   return r;
@@ -51,7 +54,8 @@ void second_radau_destroy(struct second_radau *r)
 {
   gsl_matrix_free(r->jacobian), gsl_matrix_free(r->filter), gsl_matrix_free(r->newton);
   gsl_permutation_free(r->newton_order), gsl_permutation_free(r->filter_order);
-  gsl_vector_free(r->right), gsl_vector_free(r->change), gsl_vector_free(r->small), gsl_vector_free(r->smooth);
+  gsl_vector_free(r->right), gsl_vector_free(r->change), gsl_vector_free(r->small),
+      gsl_vector_free(r->smooth);
   free(r);
 }
 
@@ -78,9 +82,11 @@ static void factor(struct second_radau *r, double h)
   coefficients(a, c);
   for (int k = 0; k < STAGES*n; k++)
     for (int l = 0; l < STAGES*n; l++)
-      gsl_matrix_set(r->newton, k, l, (k == l) - h*a[k/n][l/n]*gsl_matrix_get(r->jacobian, k%n, l%n));
+      gsl_matrix_set(r->newton, k, l, (k == l) - h*a[k/n][l/n]*gsl_matrix_get(r->jacobian, k%n,
+          l%n));
   for (int i = 0; i < n; i++)
-    for (int j = 0; j < n; j++) gsl_matrix_set(r->filter, i, j, (i == j)*real - gsl_matrix_get(r->jacobian, i, j));
+    for (int j = 0; j < n; j++) gsl_matrix_set(r->filter, i, j,
+                                               (i == j)*real - gsl_matrix_get(r->jacobian, i, j));
   gsl_linalg_LU_decomp(r->newton, r->newton_order, &sign);
   gsl_linalg_LU_decomp(r->filter, r->filter_order, &sign);
 }
@@ -145,7 +151,8 @@ static double estimate(struct second_radau *r, double h, const double *y, const 
 {
   double root = sqrt(6), w[STAGES] = {(-13 - 7*root)/3, (-13 + 7*root)/3, -1.0/3};
   for (int i = 0; i < r->n; i++)
-    gsl_vector_set(r->small, i, dy[i] + (w[0]*r->stage[0][i] + w[1]*r->stage[1][i] + w[2]*r->stage[2][i])/h);
+    gsl_vector_set(r->small, i, dy[i] + (w[0]*r->stage[0][i] + w[1]*r->stage[1][i] +
+                                         w[2]*r->stage[2][i])/h);
   gsl_linalg_LU_solve(r->filter, r->filter_order, r->small, r->smooth);
   return norm(r, y, gsl_vector_const_ptr(r->smooth, 0));
 }
@@ -175,7 +182,9 @@ int second_radau_advance(struct second_radau *r, double *t, double end, double *
       r->step = h/4;
       continue;
     }
-    double error = estimate(r, h, y, dy), gain = fmin(5, fmax(0.1, 0.85*pow(fmax(error, 1e-12), -0.25)));
+    double error = estimate(r, h, y, dy), gain = fmin(5,
+                                                      fmax(0.1,
+                                                           0.85*pow(fmax(error, 1e-12), -0.25)));
     if (error > 1) {
       r->step = h*fmin(gain, 0.7);
       continue;

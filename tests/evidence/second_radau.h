@@ -1,4 +1,5 @@
-// Radau IIA of order 5 (Hairer and Wanner, Solving Ordinary Differential Equations II, IV.8), for tests only: real 3n x 3n Newton matrix,
+// Radau IIA of order 5 (Hairer and Wanner, Solving Ordinary Differential Equations II, IV.8), for
+// tests only: real 3n x 3n Newton matrix,
 // Jacobian by differences, quadratures by the collocation weights.
 #ifndef DF_TESTS_SECOND_RADAU_H
 #define DF_TESTS_SECOND_RADAU_H
@@ -9,7 +10,8 @@ typedef void second_rates(void *context, double t, const double *y, double *dy, 
 struct second_radau;
 
 // scale: per state, the size below which only absolute error counts.
-struct second_radau *second_radau_create(int states, int quadratures, second_rates *rates, void *context, const double *scale,
+struct second_radau *second_radau_create(int states, int quadratures, second_rates *rates,
+                                         void *context, const double *scale,
                                          double tolerance);
 void second_radau_destroy(struct second_radau *);
 

@@ -10,7 +10,8 @@ static const double gravity = 9.80665; // m/s2, standard
 static const double p0 = 101325;       // Pa
 
 // States: wheel and body, then of each leg. Those that do not exist stand still.
-enum { LOWER, ANNULUS, ROD, BRISTLE, GAS, LIFT, PLATE, OF_LEG, WHEEL = 4, STATES = WHEEL + 2*OF_LEG };
+enum { LOWER, ANNULUS, ROD, BRISTLE, GAS, LIFT, PLATE, OF_LEG, WHEEL = 4,
+  STATES = WHEEL + 2*OF_LEG };
 
 // Everything the rates need.
 struct run {
@@ -45,7 +46,8 @@ struct front_now {
 static double braking(const struct second_brake *b, double t, double *speed_lost, double *way_lost)
 {
   double a = b->deceleration, u = t - b->start, r = b->ramp, h = b->hold, e = b->release;
-  double up = fmin(fmax(u, 0), r), on = fmin(fmax(u - r, 0), h), down = fmin(fmax(u - r - h, 0), e), after = fmax(u - r - h - e, 0);
+  double up = fmin(fmax(u, 0), r), on = fmin(fmax(u - r, 0), h), down = fmin(fmax(u - r - h, 0), e),
+      after = fmax(u - r - h - e, 0);
   double dv1 = r > 0 ? a*up*up/(2*r) : 0, dv2 = a*on, dv3 = e > 0 ? a*(down - down*down/(2*e)) : 0;
   double ds1 = r > 0 ? a*up*up*up/(6*r) : 0, ds2 = dv1*on + a*on*on/2;
   double ds3 = (dv1 + dv2)*down + (e > 0 ? a*(down*down/2 - down*down*down/(6*e)) : 0);
@@ -77,7 +79,8 @@ static double drive(const struct run *run, double t, double *speed, double *way)
 static double pushing(const struct second_push *p, double t)
 {
   double force = p->force*second_smooth(t/(p->rise > 0 ? p->rise : 1));
-  if (t > p->rise + p->hold) force = p->gone > 0 ? fmax(0, p->force*(1 - (t - p->rise - p->hold)/p->gone)) : 0;
+  double past = t - p->rise - p->hold;
+  if (past > 0) force = p->gone > 0 ? fmax(0, p->force*(1 - past/p->gone)) : 0;
   return force;
 }
 
@@ -98,7 +101,8 @@ static void look(const struct run *run, double t, const double *y, struct front_
   const struct df_tyre *tyre = &s->tyre;
   const struct second_lean *lean = &run->c->lean;
   double way, w = 0, shift = tyre->slope_force ? run->sine : 0;
-  *f = (struct front_now){.z = y[0], .dz = y[1], .x = (y[2] - y[0])/run->cosine, .v = (y[3] - y[1])/run->cosine};
+  *f = (struct front_now){.z = y[0], .dz = y[1], .x = (y[2] - y[0])/run->cosine,
+                          .v = (y[3] - y[1])/run->cosine};
   f->deceleration = drive(run, t, &f->speed, &way);
   f->distance = run->c->start + way - (f->x - run->rest)*shift;
   if (run->c->height) w = run->c->height(run->c->road, f->distance, &f->slope);
@@ -107,7 +111,8 @@ static void look(const struct run *run, double t, const double *y, struct front_
   f->brake = fmin(s->braking.front_share*run->total*f->deceleration, s->braking.grip*f->tyre);
   f->shift = run->total*f->deceleration*s->bike.mass_height/s->bike.wheelbase;
   f->weight = gravity;
-  if (lean->angle != 0) f->weight *= 1 + (1/cos(lean->angle) - 1)*second_smooth((t - lean->start)/lean->ramp);
+  double heavier = 1/cos(lean->angle) - 1; // 1, once leaned over
+  if (heavier > 0) f->weight *= 1 + heavier*second_smooth((t - lean->start)/lean->ramp);
   f->push = pushing(&run->c->push, t);
 }
 
@@ -116,7 +121,8 @@ static void bushes(const struct run *run, struct front_now *f)
 {
   const struct df_scenario *s = run->c->scenario;
   const struct df_seals *seals = &s->seals;
-  double back = (s->tyre.slope_force ? f->tyre*f->slope : 0) + f->brake - run->unsprung*f->deceleration;
+  double back = (s->tyre.slope_force ? f->tyre*f->slope : 0) + f->brake -
+      run->unsprung*f->deceleration;
   double across = (f->tyre - run->unsprung*f->weight)*run->sine - back*run->cosine;
   double between = seals->bush_spacing + f->x, over = seals->bush_height - between;
   f->upper = (across*over - f->brake*s->tyre.radius)/(between*s->bike.legs);
@@ -124,13 +130,15 @@ static void bushes(const struct run *run, struct front_now *f)
 }
 
 // Rate of ln((p - pv)/(p0 - pv)) from the room's growth and the flow out of it.
-static double pressure_rate(const struct second_oil *oil, double p, double volume, double growth, double out)
+static double pressure_rate(const struct second_oil *oil, double p, double volume, double growth,
+                            double out)
 {
   double share = second_oil_share(oil, p), slope = second_oil_share_slope(oil, p);
   return share*(growth + share*out)/(volume*slope*(p - oil->vapour));
 }
 
-static void leg_pressures(const struct second_leg *leg, const double *y, double x, struct leg_now *now)
+static void leg_pressures(const struct second_leg *leg, const double *y, double x,
+                          struct leg_now *now)
 {
   double *p = now->flows.p, oil = 0, start = p0 - leg->oil.vapour;
   second_volumes(leg, x, now->volume);
@@ -141,12 +149,14 @@ static void leg_pressures(const struct second_leg *leg, const double *y, double 
   now->gas = second_gas_volume(leg, x, oil);
   const struct df_air *air = &leg->side->air;
   double cold = air->fill_pressure*leg->gas0/now->gas;
-  p[3] = air->thermal_time > 0 ? air->fill_pressure*exp(y[GAS]) : air->fill_pressure*pow(leg->gas0/now->gas, air->exponent);
+  p[3] = air->thermal_time > 0 ? air->fill_pressure*exp(y[GAS])
+      : air->fill_pressure*pow(leg->gas0/now->gas, air->exponent);
   now->warmth = air->thermal_time > 0 ? p[3]/cold : 1;
   if (!leg->side->has_valve) p[2] = p[3];
 }
 
-static void leg_rates(const struct second_leg *leg, const double *y, double x, double v, double upper, double lower,
+static void leg_rates(const struct second_leg *leg, const double *y, double x, double v,
+                      double upper, double lower,
                       struct leg_now *now)
 {
   const struct df_seals *s = &leg->scenario->seals;
@@ -156,11 +166,15 @@ static void leg_rates(const struct second_leg *leg, const double *y, double x, d
   struct second_plate plate = {y[LIFT], y[PLATE], 0, 0};
   now->flows.plate = leg->valve.mass > 0 ? &plate : NULL;
   second_flows_at(leg, x, &now->flows);
-  if (leg->valve.mass > 0) now->rate[LIFT] = plate.speed, now->rate[PLATE] = plate.force/leg->valve.mass;
+  if (leg->valve.mass > 0) {
+    now->rate[LIFT] = plate.speed;
+    now->rate[PLATE] = plate.force/leg->valve.mass;
+  }
   now->flows.plate = NULL;
   second_forces_at(leg, x, v, now->flows.p, &now->forces);
   for (int k = 0; k < 2 + leg->side->has_valve; k++)
-    now->rate[k] = pressure_rate(&leg->oil, now->flows.p[k], now->volume[k], growth[k], now->flows.out[k]);
+    now->rate[k] = pressure_rate(&leg->oil, now->flows.p[k], now->volume[k], growth[k],
+                                 now->flows.out[k]);
   now->level = second_friction_level(leg, now->flows.p[3], upper, lower);
   now->friction = now->level*y[BRISTLE] + s->viscous*v;
   now->rate[BRISTLE] = (v - fabs(v)*y[BRISTLE]/second_bristle_limit(leg, v))/s->presliding;
@@ -180,12 +194,14 @@ static double stop_loss(const struct second_leg *leg, const struct second_forces
   return f->stop - rate*fmax(x - leg->side->leg.travel, 0) + rate*fmax(-x, 0);
 }
 
-static void leg_energy(const struct second_leg *leg, const struct leg_now *now, double x, double v, double weight, double *dq)
+static void leg_energy(const struct second_leg *leg, const struct leg_now *now, double x, double v,
+                       double weight, double *dq)
 {
   const struct second_oil *oil = &leg->oil;
   const struct df_air *air = &leg->side->air;
   const double *p = now->flows.p, *flow = now->flows.flow;
-  static const int from[SECOND_PATHS] = {0, 1, 0, 0, 1, 2, 2, 2, 1}, to[SECOND_PATHS] = {2, 2, 1, 1, 3, 3, 3, 3, 2};
+  static const int from[SECOND_PATHS] = {0, 1, 0, 0, 1, 2, 2, 2, 1},
+      to[SECOND_PATHS] = {2, 2, 1, 1, 3, 3, 3, 3, 2};
   static const int entry[SECOND_PATHS] = {0, 1, 2, 3, 4, 5, 6, 7, 1}; // passed holes: A-R
   for (int i = 0; i < SECOND_PATHS; i++)
     dq[entry[i]] += weight*flow[i]*(second_oil_h(oil, p[from[i]]) - second_oil_h(oil, p[to[i]]));
@@ -194,7 +210,8 @@ static void leg_energy(const struct second_leg *leg, const struct leg_now *now, 
   dq[SECOND_E_FRICTION] += weight*now->friction*v;
   dq[SECOND_E_STOP] += weight*stop_loss(leg, &now->forces, x)*v;
   if (air->thermal_time > 0)
-    dq[SECOND_E_AIR_HEAT] += weight*air->fill_pressure*leg->gas0*(now->warmth - 1)/(0.4*air->thermal_time);
+    dq[SECOND_E_AIR_HEAT] +=
+      weight*air->fill_pressure*leg->gas0*(now->warmth - 1)/(0.4*air->thermal_time);
   dq[SECOND_E_STROKE] += weight*(now->forces.damping + now->forces.air)*v;
 }
 
@@ -212,15 +229,20 @@ static void wheel_energy(const struct run *run, const struct front_now *f, doubl
 {
   const struct df_tyre *tyre = &run->c->scenario->tyre;
   double road = f->tyre*f->slope*f->speed;
-  double brake = (f->brake*run->sine - run->unsprung*f->deceleration*run->sine)*f->v - f->shift*f->dz;
-  dq[SECOND_E_ROAD] = road, dq[SECOND_E_BRAKE] = brake, dq[SECOND_E_THROUGHPUT] = fabs(road) + fabs(brake);
-  if (f->deflection > 0 || tyre->bilateral) dq[SECOND_E_TYRE] = (f->tyre - tyre->stiffness*f->deflection)*f->closing;
+  double brake = (f->brake*run->sine - run->unsprung*f->deceleration*run->sine)*f->v -
+      f->shift*f->dz;
+  dq[SECOND_E_ROAD] = road, dq[SECOND_E_BRAKE] = brake,
+      dq[SECOND_E_THROUGHPUT] = fabs(road) + fabs(brake);
+  if (f->deflection > 0 || tyre->bilateral)
+    dq[SECOND_E_TYRE] = (f->tyre - tyre->stiffness*f->deflection)*f->closing;
 }
 
 // Both rows of (7.1), solved for the accelerations of sprung mass and axle.
-static void accelerate(const struct run *run, const struct front_now *f, double force, double *sprung, double *axle)
+static void accelerate(const struct run *run, const struct front_now *f, double force,
+                       double *sprung, double *axle)
 {
-  double slope = run->c->scenario->tyre.slope_force ? f->slope : 0, both = run->mass + run->unsprung;
+  double slope = run->c->scenario->tyre.slope_force ? f->slope : 0,
+      both = run->mass + run->unsprung;
   double upward = f->tyre - both*f->weight - f->shift - f->push;
   double forward = (f->tyre*slope + f->brake - run->unsprung*f->deceleration)*run->sine;
   double fork = (f->tyre - run->unsprung*f->weight)*run->cosine + forward - force;
@@ -230,7 +252,8 @@ static void accelerate(const struct run *run, const struct front_now *f, double 
   *axle = *sprung + apart;
 }
 
-static void front_rates(const struct run *run, double t, const double *y, struct front_now *f, struct leg_now legs[2], double *dy,
+static void front_rates(const struct run *run, double t, const double *y, struct front_now *f,
+                        struct leg_now legs[2], double *dy,
                         double *dq)
 {
   double force = 0;
@@ -253,7 +276,8 @@ static void front_rates(const struct run *run, double t, const double *y, struct
   accelerate(run, f, force, &dy[1], &dy[3]);
 }
 
-static void driven_rates(const struct run *run, double t, const double *y, struct front_now *f, struct leg_now legs[2], double *dy,
+static void driven_rates(const struct run *run, double t, const double *y, struct front_now *f,
+                         struct leg_now legs[2], double *dy,
                          double *dq)
 {
   memset(f, 0, sizeof *f);
@@ -266,7 +290,8 @@ static void driven_rates(const struct run *run, double t, const double *y, struc
   memset(dy, 0, WHEEL*sizeof *dy);
 }
 
-static void all_rates(const struct run *run, double t, const double *y, struct front_now *f, struct leg_now legs[2], double *dy,
+static void all_rates(const struct run *run, double t, const double *y, struct front_now *f,
+                      struct leg_now legs[2], double *dy,
                       double *dq)
 {
   memset(dq, 0, SECOND_ENERGIES*sizeof *dq);
@@ -283,10 +308,13 @@ static void rates(void *context, double t, const double *y, double *dy, double *
 
 static double coil_energy(const struct df_spring *s, double squeeze)
 {
-  double bind = s->free_length - s->solid_length, change = s->second_rate > 0 ? s->change_at : INFINITY;
-  double second = s->second_rate > 0 ? s->second_rate : s->rate, d = fmin(fmax(squeeze, 0), bind), over = fmax(squeeze - bind, 0);
+  int two = s->second_rate > 0;
+  double bind = s->free_length - s->solid_length, change = two ? s->change_at : INFINITY;
+  double second = two ? s->second_rate : s->rate;
+  double d = fmin(fmax(squeeze, 0), bind), over = fmax(squeeze - bind, 0);
   double first = fmin(d, change), rest = fmax(d - change, 0), bound = s->rate*first + second*rest;
-  return s->rate*first*first/2 + s->rate*first*rest + second*rest*rest/2 + bound*over + 1e6*over*over;
+  return s->rate*first*first/2 + s->rate*first*rest + second*rest*rest/2 + bound*over +
+      1e6*over*over;
 }
 
 static double gas_energy(const struct second_leg *leg, const struct leg_now *now)
@@ -302,8 +330,10 @@ static double leg_stored(const struct second_leg *leg, const struct leg_now *now
 {
   const struct df_scenario *s = leg->scenario;
   const struct df_linear_leg *linear = &leg->side->leg.linear;
-  if (leg->side->leg.has_linear) return linear->rate*x*x/2 + (now->forces.spring - linear->rate*x)*x;
-  double up = fmax(s->top_out.length - x, 0), in = fmax(x - leg->side->leg.travel, 0), out = fmax(-x, 0), oil = 0;
+  if (leg->side->leg.has_linear)
+    return linear->rate*x*x/2 + (now->forces.spring - linear->rate*x)*x;
+  double up = fmax(s->top_out.length - x, 0), in = fmax(x - leg->side->leg.travel, 0),
+      out = fmax(-x, 0), oil = 0;
   for (int k = 0; k < 2 + leg->side->has_valve; k++) {
     double p = now->flows.p[k];
     oil += now->oil[k]*(second_oil_h(&leg->oil, p) - p*second_oil_share(&leg->oil, p));
@@ -312,35 +342,44 @@ static double leg_stored(const struct second_leg *leg, const struct leg_now *now
          s->stops.rate*(in*in + out*out)/2 + gas_energy(leg, now) - p0*leg->tube*x + oil;
 }
 
-static double stored(const struct run *run, const struct front_now *f, const struct leg_now legs[2], double axle)
+static double stored(const struct run *run, const struct front_now *f, const struct leg_now legs[2],
+                     double axle)
 {
   const struct df_tyre *tyre = &run->c->scenario->tyre;
   double d = tyre->bilateral ? f->deflection : fmax(f->deflection, 0);
-  double sum = (run->mass + run->unsprung)*f->dz*f->dz/2 + run->unsprung*run->cosine*f->dz*f->v + run->along*f->v*f->v/2 +
+  double sum = (run->mass + run->unsprung)*f->dz*f->dz/2 + run->unsprung*run->cosine*f->dz*f->v +
+      run->along*f->v*f->v/2 +
                f->weight*(run->mass*f->z + run->unsprung*axle) + tyre->stiffness*d*d/2;
   if (run->c->motion) sum = 0;
   for (int i = 0; i < run->legs; i++) sum += run->weight*leg_stored(&run->leg[i], &legs[i], f->x);
   return sum;
 }
 
-static void note_leg(struct second_sample *s, int i, const struct second_leg *leg, const struct leg_now *now)
+static void note_leg(struct second_sample *s, int i, const struct second_leg *leg,
+                     const struct leg_now *now)
 {
-  s->spring[i] = now->forces.spring, s->air[i] = now->forces.air, s->damping[i] = now->forces.damping;
-  s->friction[i] = now->friction, s->cone[i] = now->forces.cone, s->stop[i] = now->forces.stop, s->level[i] = now->level;
+  s->spring[i] = now->forces.spring, s->air[i] = now->forces.air,
+      s->damping[i] = now->forces.damping;
+  s->friction[i] = now->friction, s->cone[i] = now->forces.cone, s->stop[i] = now->forces.stop,
+      s->level[i] = now->level;
   memcpy(s->p[i], now->flows.p, sizeof s->p[i]);
   s->lift[i] = now->flows.lift;
   if (leg->side->leg.has_linear) return;
-  s->void_lower[i] = fmax(0, now->volume[0] - now->oil[0]), s->void_annulus[i] = fmax(0, now->volume[1] - now->oil[1]);
+  s->void_lower[i] = fmax(0, now->volume[0] - now->oil[0]),
+      s->void_annulus[i] = fmax(0, now->volume[1] - now->oil[1]);
 }
 
-static void note(const struct run *run, double t, const double *y, const double *q, struct second_sample *s)
+static void note(const struct run *run, double t, const double *y, const double *q,
+                 struct second_sample *s)
 {
   struct front_now f;
   struct leg_now legs[2];
   double dy[STATES] = {0}, dq[SECOND_ENERGIES];
   all_rates(run, t, y, &f, legs, dy, dq);
-  *s = (struct second_sample){.t = t, .distance = f.distance, .speed = f.speed, .travel = f.x, .velocity = f.v, .height = f.z,
-                              .acceleration = dy[1], .tyre = f.tyre, .tyre_signed = f.tyre_signed, .brake = f.brake,
+  *s = (struct second_sample){.t = t, .distance = f.distance, .speed = f.speed, .travel = f.x,
+                              .velocity = f.v, .height = f.z,
+                              .acceleration = dy[1], .tyre = f.tyre,
+                              .tyre_signed = f.tyre_signed, .brake = f.brake,
                               .upper = f.upper, .lower = f.lower};
   for (int i = 0; i < run->legs; i++) note_leg(s, i, &run->leg[i], &legs[i]);
   memcpy(s->energy, q, sizeof s->energy);
@@ -362,18 +401,24 @@ static void begin(struct run *run, double *y)
     double *own = y + WHEEL + i*OF_LEG;
     for (int k = 0; k < 3; k++) own[k] = log((p - leg->oil.vapour)/(p0 - leg->oil.vapour));
     own[GAS] = log(p/leg->side->air.fill_pressure);
-    if (leg->valve.mass > 0) own[LIFT] = -second_valve_crack(&leg->valve)*leg->valve.area/(1e6 + leg->valve.rate); // on its seat
+    double seated = second_valve_crack(&leg->valve)*leg->valve.area; // N
+    if (leg->valve.mass > 0) own[LIFT] = -seated/(1e6 + leg->valve.rate);
   }
 }
 
 static void prepare(struct run *run, const struct second_case *c)
 {
   const struct df_scenario *s = c->scenario;
-  static const double sizes[STATES] = {0.1, 1, 0.1, 1, 1, 1, 1, 1, 1, 1e-3, 1, 1, 1, 1, 1, 1, 1e-3, 1};
+  static const double sizes[STATES] = {0.1, 1, 0.1, 1, 1, 1, 1, 1, 1, 1e-3, 1, 1, 1, 1, 1, 1, 1e-3,
+                                       1};
   *run = (struct run){.c = c, .legs = 1 + (s->unlike && s->bike.legs == 2), .stop_time = INFINITY};
-  for (int i = 0; i < 2; i++) second_leg_init(&run->leg[i], s, i*(s->unlike != 0), c->shims, s->side[i].oil.temperature);
+  for (int i = 0; i < 2; i++) {
+    int side = i*(s->unlike != 0);
+    second_leg_init(&run->leg[i], s, side, c->shims, s->side[side].oil.temperature);
+  }
   run->weight = c->motion ? 1 : s->bike.legs/run->legs;
-  run->mass = second_sprung_mass(s), run->total = second_total_mass(s), run->unsprung = s->bike.front_unsprung_mass;
+  run->mass = second_sprung_mass(s), run->total = second_total_mass(s),
+      run->unsprung = s->bike.front_unsprung_mass;
   run->sine = sin(s->bike.rake), run->cosine = cos(s->bike.rake);
   run->along = run->unsprung + s->bike.front_wheel_inertia*pow(run->sine/s->tyre.radius, 2);
   run->rest = c->motion ? 0 : second_rest_travel(s, run->leg);
@@ -381,7 +426,8 @@ static void prepare(struct run *run, const struct second_case *c)
   if (c->speed > 0 && c->brake.deceleration > 0) {
     double done = c->brake.start + c->brake.ramp + c->brake.hold + c->brake.release, lost, way;
     braking(&c->brake, done, &lost, &way);
-    if (lost > c->speed) run->stop_time = second_root(overspeed, (void *)c, done/2, done/2, 0, done);
+    if (lost > c->speed)
+      run->stop_time = second_root(overspeed, (void *)c, done/2, done/2, 0, done);
   }
 }
 
@@ -392,7 +438,8 @@ static double next_break(const struct run *run, double t, double end)
   const struct second_push *p = &run->c->push;
   const struct second_lean *l = &run->c->lean;
   double after = b->start + b->ramp;
-  double times[] = {b->start, after, after + b->hold, after + b->hold + b->release, run->stop_time, l->start, l->start + l->ramp,
+  double times[] = {b->start, after, after + b->hold, after + b->hold + b->release, run->stop_time,
+                    l->start, l->start + l->ramp,
                     p->rise, p->rise + p->hold, p->rise + p->hold + p->gone};
   for (size_t i = 0; i < sizeof times/sizeof *times; i++)
     if (times[i] > t + 1e-12 && times[i] < end) end = times[i];
@@ -415,13 +462,16 @@ void second_ride_init(struct second_ride *ride, const struct second_case *c)
   double y[STATES] = {0}, q[SECOND_ENERGIES] = {0}, t = 0;
   int samples = (int)floor(c->end/c->every + 0.5) + 1;
   prepare(&run, c);
-  *ride = (struct second_ride){.at = calloc(samples, sizeof *ride->at), .rest = run.rest, .status = isnan(run.rest) ? -1 : 0};
+  *ride = (struct second_ride){.at = calloc(samples, sizeof *ride->at), .rest = run.rest,
+                               .status = isnan(run.rest) ? -1 : 0};
   if (ride->status || !ride->at) return;
   begin(&run, y);
-  struct second_radau *r = second_radau_create(WHEEL + run.legs*OF_LEG, SECOND_ENERGIES, rates, &run, run.scale, c->tolerance);
+  struct second_radau *r = second_radau_create(WHEEL + run.legs*OF_LEG, SECOND_ENERGIES, rates,
+                                               &run, run.scale, c->tolerance);
   for (int i = 0; i < samples && !ride->status; i++) {
     double next = i*c->every;
-    while (t < next && !ride->status) ride->status = second_radau_advance(r, &t, next_break(&run, t, next), y, q);
+    while (t < next && !ride->status)
+      ride->status = second_radau_advance(r, &t, next_break(&run, t, next), y, q);
     if (!ride->status) note(&run, t, y, q, &ride->at[ride->n++]);
   }
   ride->steps = second_radau_steps(r);

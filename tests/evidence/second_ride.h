@@ -1,4 +1,5 @@
-// A second writing of the ride: wheel height instead of travel, ln of pressure instead of oil amounts, ln of gas pressure instead of its
+// A second writing of the ride: wheel height instead of travel, ln of pressure instead of oil
+// amounts, ln of gas pressure instead of its
 // temperature; Radau IIA instead of a Rosenbrock method; energies as quadratures.
 #ifndef DF_TESTS_SECOND_RIDE_H
 #define DF_TESTS_SECOND_RIDE_H
@@ -7,15 +8,18 @@
 
 // Order of the losses as in the library's ledger.
 enum second_energy {
-  SECOND_E_COMPRESSION_HOLES, SECOND_E_REBOUND_HOLES, SECOND_E_CHECK, SECOND_E_CHECK_LEAK, SECOND_E_RING, SECOND_E_VALVE,
-  SECOND_E_BLEED, SECOND_E_RETURN, SECOND_E_COLUMN, SECOND_E_CONE, SECOND_E_FRICTION, SECOND_E_STOP, SECOND_E_AIR_HEAT,
+  SECOND_E_COMPRESSION_HOLES, SECOND_E_REBOUND_HOLES, SECOND_E_CHECK, SECOND_E_CHECK_LEAK,
+      SECOND_E_RING, SECOND_E_VALVE,
+  SECOND_E_BLEED, SECOND_E_RETURN, SECOND_E_COLUMN, SECOND_E_CONE, SECOND_E_FRICTION, SECOND_E_STOP,
+      SECOND_E_AIR_HEAT,
   SECOND_E_TYRE, SECOND_E_ROAD, SECOND_E_BRAKE, SECOND_E_THROUGHPUT,
   SECOND_E_STROKE,            // integral of (damping + air) v, all legs together
   SECOND_ENERGIES
 };
 
 struct second_brake { double start, deceleration, ramp, hold, release; }; // s, m/s2, s, s, s
-struct second_lean { double start, angle, ramp; };                        // s, rad, s: held for ever
+// s, rad, s: held for ever
+struct second_lean { double start, angle, ramp; };
 struct second_push { double force, rise, hold, gone; };                   // N, s from t = 0
 
 // What is run. A part that is zero takes no part.
@@ -36,7 +40,8 @@ struct second_case {
 };
 
 struct second_sample {
-  double t, distance, speed, travel, velocity, height, acceleration; // SI; height of the sprung mass
+  // SI; height of the sprung mass
+  double t, distance, speed, travel, velocity, height, acceleration;
   double tyre, tyre_signed, brake;                 // N
   double spring[2], air[2], damping[2], friction[2], cone[2], stop[2], level[2]; // N, a leg
   double upper, lower;        // N, bush reactions
@@ -58,7 +63,8 @@ struct second_ride {
 void second_ride_init(struct second_ride *, const struct second_case *);
 void second_ride_finish(struct second_ride *);
 
-// Axle height over an edge of `height` at `at` for a disc, in closed form; road: struct second_edge.
+// Axle height over an edge of `height` at `at` for a disc, in closed form; road: struct
+// second_edge.
 struct second_edge { double height, at, radius; }; // m
 double second_edge_height(const void *edge, double s, double *slope);
 

@@ -7,7 +7,8 @@
 #include "random_scenario.h"
 #include "second_ride.h"
 
-// Rides over an edge under braking: the ledger closes, and a hundredfold tolerance changes nothing that matters.
+// Rides over an edge under braking: the ledger closes, and a hundredfold tolerance changes nothing
+// that matters.
 static void ladder(unsigned features)
 {
   gsl_rng *r = gsl_rng_alloc(gsl_rng_mt19937);
@@ -16,7 +17,8 @@ static void ladder(unsigned features)
     struct df_scenario s;
     random_scenario(r, features, &s);
     struct second_edge edge = {0.01 + 0.03*gsl_rng_uniform(r), 1, s.tyre.radius};
-    struct second_case c = {.scenario = &s, .height = second_edge_height, .road = &edge, .speed = 5 + 15*gsl_rng_uniform(r), .end = 0.8,
+    struct second_case c = {.scenario = &s, .height = second_edge_height, .road = &edge,
+                            .speed = 5 + 15*gsl_rng_uniform(r), .end = 0.8,
                             .every = 1e-3, .tolerance = 1e-8, .brake = {0.1, 5, 0.2, 0.4, 0.1}};
     struct second_ride coarse, fine;
     second_ride_init(&coarse, &c);
@@ -26,7 +28,8 @@ static void ladder(unsigned features)
     ck_assert_int_eq(fine.status, 0);
     near(fine.residual, 0, 1e-6, "balance of the ledger, docs/theory.md, energy");
     for (int k = 0; k < fine.n; k++) {
-      near(coarse.at[k].travel, fine.at[k].travel, 1e-7, "the same ride at a hundredth of the tolerance");
+      near(coarse.at[k].travel, fine.at[k].travel, 1e-7,
+           "the same ride at a hundredth of the tolerance");
       ck_assert(fine.at[k].p[0][SECOND_LOWER] > s.side[0].oil.vapour_pressure);
       ck_assert(fine.at[k].p[0][SECOND_ANNULUS] > s.side[0].oil.vapour_pressure);
     }
@@ -35,8 +38,10 @@ static void ladder(unsigned features)
   gsl_rng_free(r);
 }
 
-static const unsigned kinds[] = {0, RANDOM_VALVE, RANDOM_COVERED, RANDOM_COVERED | RANDOM_VALVE, RANDOM_TWO_RATES, RANDOM_GAS,
-                                 RANDOM_GAS | RANDOM_VALVE, RANDOM_UNLIKE | RANDOM_GAS | RANDOM_VALVE, RANDOM_LAWS};
+static const unsigned kinds[] = {0, RANDOM_VALVE, RANDOM_COVERED, RANDOM_COVERED | RANDOM_VALVE,
+                                 RANDOM_TWO_RATES, RANDOM_GAS,
+                                 RANDOM_GAS | RANDOM_VALVE,
+                                     RANDOM_UNLIKE | RANDOM_GAS | RANDOM_VALVE, RANDOM_LAWS};
 enum { KINDS = sizeof kinds/sizeof *kinds };
 
 START_TEST(random_rides) { ladder(kinds[_i]); } END_TEST
@@ -49,22 +54,26 @@ static void pull(const void *drive, double t, double *x, double *v)
   *x = p->start + p->speed*t, *v = p->speed;
 }
 
-// Hard oil without air, constant speed over 20 mm: the flow of the column's rising pressure is all that is left between the two.
+// Hard oil without air, constant speed over 20 mm: the flow of the column's rising pressure is all
+// that is left between the two.
 START_TEST(steady_is_the_limit_of_full)
 {
   static const double v[] = {0.05, 0.1, 0.3, 1, 3, -0.05, -0.1, -0.3};
   struct df_scenario s;
   appendix_a_scenario(&s, _i);
-  for (int i = 0; i < 2; i++) s.side[i].oil.bulk_modulus = 10e9, s.side[i].oil.wall_modulus = 1e15, s.side[i].oil.air_fraction = 1e-9;
+  for (int i = 0; i < 2; i++) s.side[i].oil.bulk_modulus = 10e9, s.side[i].oil.wall_modulus = 1e15,
+      s.side[i].oil.air_fraction = 1e-9;
   for (int i = 0; i < 8; i++) {
     struct steady_pull p = {0.065 - copysign(0.02, v[i]), v[i]};
     double end = 0.02/fabs(v[i]);
-    struct second_case c = {.scenario = &s, .end = end, .every = end/100, .tolerance = 1e-9, .motion = pull, .drive = &p};
+    struct second_case c = {.scenario = &s, .end = end, .every = end/100, .tolerance = 1e-9,
+                            .motion = pull, .drive = &p};
     struct second_ride full;
     struct second_steady steady;
     second_ride_init(&full, &c);
     ck_assert_int_eq(second_steady(&s, 0, 0.065, v[i], &steady), 0);
-    near_share(full.at[full.n - 1].damping[0], steady.damping, _i ? 2.1e-4 : 3.1e-5, "docs/theory.md, steady curves");
+    near_share(full.at[full.n - 1].damping[0], steady.damping, _i ? 2.1e-4 : 3.1e-5,
+               "docs/theory.md, steady curves");
     second_ride_finish(&full);
   }
 }
@@ -108,7 +117,8 @@ static void shake(const struct df_scenario *s, double w, struct second_ride *rid
   static struct sine_road road;
   road = (struct sine_road){1e-3, 2*M_PI*10/w};
   double cycle = 2*M_PI/w;
-  struct second_case c = {.scenario = s, .height = sine_height, .road = &road, .speed = 10, .end = cycle*40, .every = cycle/200,
+  struct second_case c = {.scenario = s, .height = sine_height, .road = &road, .speed = 10,
+                          .end = cycle*40, .every = cycle/200,
                           .tolerance = 1e-9};
   second_ride_init(ride, &c);
   ck_assert_int_eq(ride->status, 0);
@@ -124,9 +134,11 @@ START_TEST(linear_front_upright)
     struct exact_gains gains = exact_vehicle_gains(&v, w);
     struct second_ride ride;
     shake(&s, w, &ride);
-    near_share(amplitude(&ride, offsetof(struct second_sample, acceleration), w, 5), gains.acceleration*1e-3*w, 1e-5,
+    near_share(amplitude(&ride, offsetof(struct second_sample, acceleration), w, 5),
+               gains.acceleration*1e-3*w, 1e-5,
                "linear quarter vehicle");
-    near_share(amplitude(&ride, offsetof(struct second_sample, travel), w, 5), gains.travel*1e-3*w, 1e-5, "linear quarter vehicle");
+    near_share(amplitude(&ride, offsetof(struct second_sample, travel), w, 5), gains.travel*1e-3*w,
+               1e-5, "linear quarter vehicle");
     second_ride_finish(&ride);
   }
 }
@@ -142,7 +154,8 @@ START_TEST(axle_point_at_any_rake)
     double ms = second_sprung_mass(&s), w = exact_axle_point(ms, 17, 150e3).w;
     struct second_ride ride;
     shake(&s, w, &ride);
-    near_share(amplitude(&ride, offsetof(struct second_sample, acceleration), w, 5)/(w*w*1e-3), 17/ms, 1e-5, "Hedrick and Butsuen 1990");
+    near_share(amplitude(&ride, offsetof(struct second_sample, acceleration), w, 5)/(w*w*1e-3),
+               17/ms, 1e-5, "Hedrick and Butsuen 1990");
     second_ride_finish(&ride);
   }
 }
@@ -158,8 +171,10 @@ START_TEST(plate_settles)
     struct steady_pull p = {0.045, speed[i]};
     double end = 0.03/speed[i], lift[2];
     for (int heavy = 0; heavy < 2; heavy++) {
-      for (int k = 0; k < 2; k++) s.side[k].valve.plate_mass = heavy*8e-3, s.side[k].valve.plate_damping = 50;
-      struct second_case c = {.scenario = &s, .end = end, .every = end/100, .tolerance = 1e-9, .motion = pull, .drive = &p};
+      for (int k = 0; k < 2; k++) s.side[k].valve.plate_mass = heavy*8e-3,
+          s.side[k].valve.plate_damping = 50;
+      struct second_case c = {.scenario = &s, .end = end, .every = end/100, .tolerance = 1e-9,
+                              .motion = pull, .drive = &p};
       struct second_ride ride;
       second_ride_init(&ride, &c);
       ck_assert_int_eq(ride.status, 0);

@@ -1,4 +1,5 @@
-// The library's steady leg against the second writing of it: other unknowns, other solver, no shared code.
+// The library's steady leg against the second writing of it: other unknowns, other solver, no
+// shared code.
 #include "near.h"
 
 #include <math.h>
@@ -14,7 +15,8 @@ static const char source[] = "second formulation, nested search on ln(p - p_vapo
 // Agreement asked for: 1e-9 of the value, or of what it is the difference of.
 static const double share = 1e-9;
 
-// What the stack of a valve is to it, from the library's own stack solution: it has checks of its own.
+// What the stack of a valve is to it, from the library's own stack solution: it has checks of its
+// own.
 static struct second_shims stack_of(const struct df_side *side)
 {
   const struct df_valve *v = &side->valve;
@@ -22,27 +24,32 @@ static struct second_shims stack_of(const struct df_side *side)
   struct df_shim shims[DF_SHIMS_MAX];
   if (!side->has_valve || v->shim_n == 0) return (struct second_shims){0};
   memcpy(shims, v->shims, sizeof shims);
-  ck_assert_int_eq(df_shim_stack_solve(shims, v->shim_n, v->shim_clamp/2, v->seat_diameter/2, v->port_inner/2, v->shim_modulus,
+  ck_assert_int_eq(df_shim_stack_solve(shims, v->shim_n, v->shim_clamp/2, v->seat_diameter/2,
+                                       v->port_inner/2, v->shim_modulus,
                                        DF_SHIM_POISSON, &s), DF_OK);
   return (struct second_shims){s.stiffness, s.area, s.hardening, s.face_thickness};
 }
 
-static void within(double allowed, const char *what, double got, double want, double size, const struct second_steady *at, int number,
-                   int side)
+static void within(double allowed, const char *what, double got, double want, double size,
+                   const struct second_steady *at, int number, int side)
 {
   double off = fabs(got - want);
-  ck_assert_msg(off <= allowed*fmax(fabs(want), size), "scenario %d side %d x %.17g v %.17g: %s got %.17g want %.17g off %.3g, %.3g of it: %s",
-                number, side, at->x, at->v, what, got, want, off, off/fabs(want), source);
+  ck_assert_msg(off <= allowed*fmax(fabs(want), size),
+                "scenario %d side %d x %.17g v %.17g: %s got %.17g want %.17g off %.3g, "
+                "%.3g of it: %s", number, side, at->x, at->v, what, got, want, off, off/fabs(want), source);
 }
 
-static void same(const char *what, double got, double want, double size, const struct second_steady *at, int number, int side)
+static void same(const char *what, double got, double want, double size,
+                 const struct second_steady *at, int number, int side)
 {
   within(share, what, got, want, size, at, number, side);
 }
 
-// Sizes below which only absolute agreement counts: 1 N, 1 kPa, 10 um, the flow that the tube's wall displaces, that flow at 1 kPa. Compression
+// Sizes below which only absolute agreement counts: 1 N, 1 kPa, 10 um, the flow that the tube's
+// wall displaces, that flow at 1 kPa. Compression
 // holes that the tube's end has passed lead from annulus to rod: they belong to the rebound holes.
-static void agree(const struct df_steady *a, const struct second_steady *b, double swept, int number, int side)
+static void agree(const struct df_steady *a, const struct second_steady *b, double swept,
+                  int number, int side)
 {
   same("damping", a->damping, b->damping, 1, b, number, side);
   same("spring", a->spring, b->spring, 1, b, number, side);
@@ -57,13 +64,16 @@ static void agree(const struct df_steady *a, const struct second_steady *b, doub
   same("lift", a->lift, b->lift, 1e-5, b, number, side);
   for (int i = 0; i < DF_PATHS; i++) {
     int more = i == SECOND_REBOUND_HOLES; // 0, 1
-    double flow = b->flow[i] + more*b->flow[SECOND_PASSED_HOLES], power = b->power[i] + more*b->power[SECOND_PASSED_HOLES];
+    double flow = b->flow[i] + more*b->flow[SECOND_PASSED_HOLES],
+        power = b->power[i] + more*b->power[SECOND_PASSED_HOLES];
     same(df_path_names[i], a->flow[i], flow, swept, b, number, side);
-    within(2*share, df_path_names[i], a->power[i], power, 1e3*swept, b, number, side); // a product of two
+    // a product of two
+    within(2*share, df_path_names[i], a->power[i], power, 1e3*swept, b, number, side);
   }
 }
 
-static void compare(const struct df_scenario *s, int side, const double *x, const double *v, int n, int number)
+static void compare(const struct df_scenario *s, int side, const double *x, const double *v, int n,
+                    int number)
 {
   struct second_shims shims = stack_of(&s->side[side]);
   struct second_leg leg;
@@ -75,7 +85,8 @@ static void compare(const struct df_scenario *s, int side, const double *x, cons
     struct second_steady want;
     struct df_steady got;
     if (second_steady_of(&leg, x[i], v[i], &want)) continue; // over 3000 bar
-    ck_assert_msg(df_leg_steady(model, x[i], v[i], &got) == DF_OK, "scenario %d side %d x %.17g v %.17g: no solution", number, side,
+    ck_assert_msg(df_leg_steady(model, x[i], v[i], &got) == DF_OK,
+                  "scenario %d side %d x %.17g v %.17g: no solution", number, side,
                   x[i], v[i]);
     agree(&got, &want, (leg.tube - leg.rod)*fabs(v[i]), number, side);
   }
@@ -98,7 +109,8 @@ END_TEST
 
 enum { DRAWS = 60, POINTS = 6 };
 
-// Scenarios with some of the features, all points of a draw between -2 mm and the end, 1 cm/s to 2 m/s either way.
+// Scenarios with some of the features, all points of a draw between -2 mm and the end, 1 cm/s to 2
+// m/s either way.
 static void draws(unsigned features, int count)
 {
   gsl_rng *r = gsl_rng_alloc(gsl_rng_mt19937);
@@ -118,12 +130,15 @@ static void draws(unsigned features, int count)
 
 START_TEST(plain_rods) { draws(0, DRAWS); } END_TEST
 START_TEST(valves) { draws(RANDOM_VALVE, DRAWS); } END_TEST
-START_TEST(covered_holes) { draws(RANDOM_COVERED, DRAWS), draws(RANDOM_COVERED | RANDOM_VALVE, DRAWS); } END_TEST
-START_TEST(hole_laws) { draws(RANDOM_LAWS, DRAWS/2), draws(RANDOM_LAWS | RANDOM_VALVE, DRAWS/6); } END_TEST
+START_TEST(covered_holes) { draws(RANDOM_COVERED, DRAWS),
+  draws(RANDOM_COVERED | RANDOM_VALVE, DRAWS); } END_TEST
+START_TEST(hole_laws) { draws(RANDOM_LAWS, DRAWS/2), draws(RANDOM_LAWS | RANDOM_VALVE, DRAWS/6);
+  } END_TEST
 START_TEST(shim_stacks) { draws(RANDOM_VALVE | RANDOM_SHIMS, DRAWS); } END_TEST
 START_TEST(springs_and_air) { draws(RANDOM_TWO_RATES | RANDOM_GAS, DRAWS); } END_TEST
 START_TEST(unlike_legs) { draws(RANDOM_UNLIKE | RANDOM_VALVE | RANDOM_GAS, DRAWS/2); } END_TEST
-START_TEST(everything) { draws(127, DRAWS/10), draws(127 - RANDOM_VALVE - RANDOM_SHIMS, DRAWS/3); } END_TEST
+START_TEST(everything) { draws(127, DRAWS/10), draws(127 - RANDOM_VALVE - RANDOM_SHIMS, DRAWS/3);
+  } END_TEST
 
 int main(void)
 {
