@@ -199,7 +199,8 @@ double df_of_bottoming_speed(const struct df_measured *m, UNUSED double unused)
 
 double df_of_topping_speed(const struct df_measured *m, UNUSED double unused)
 {
-  return -fabs(m->ride->topping_speed);  // fork speed: extending is negative
+  double speed = fabs(m->ride->topping_speed);
+  return speed > 0 ? -speed : 0;  // fork speed: extending is negative; no negative zero
 }
 
 double df_of_speed_share(const struct df_measured *m, double bin)
