@@ -80,7 +80,7 @@ static double pushing(const struct second_push *p, double t)
 {
   double force = p->force*second_smooth(t/(p->rise > 0 ? p->rise : 1));
   double past = t - p->rise - p->hold;
-  if (past > 0) force = p->gone > 0 ? fmax(0, p->force*(1 - past/p->gone)) : 0;
+  if (past > 0) force = p->gone > 0 ? p->force*(1 - second_smooth(past/p->gone)) : 0;
   return force;
 }
 
