@@ -93,8 +93,9 @@ static double density(double class)
   return 1e6*sum/(0.01*(1/0.5 - 1/2.0));
 }
 
-static const char trl[] = "Transport Research Laboratory (Watts 1973 and later), road humps";
-static const char ite[] = "Institute of Transportation Engineers, guidelines for speed humps";
+static const char trl[] = "Transport Research Laboratory, road humps";
+static const char county[] = "Montgomery County (Maryland), Department of Transportation, Speed humps";
+static const char ite[] = "Institute of Transportation Engineers, speed humps (from memory)";
 static const char circle[] = "Arc of a circle through both ends and the crown, R = (L^2/4 + "
   "h^2)/(2 h), solved apart";
 static const char roller[] = "Disc of 0.3 m over an edge of 20 mm, z = sqrt(R^2 - x^2) + h - R, "
@@ -117,10 +118,10 @@ static const struct evidence rows[] = {
     "the range printed"},
   {"roads", 'P', trl, "round-topped hump", "75 to 100 mm high", round_height, 0, 87.5, 12.6, "mm",
     "the range printed"},
-  {"roads", 'P', ite, "flat-topped hump", "6.7 m long", flat_length, 0, 6.7, 0.05, "m",
-    "22 ft are 6.706 m"},
-  {"roads", 'P', ite, "flat-topped hump", "the 3.66 m hump split by a top of 3 m", flat_less_top, 0,
-    3.66, 0.05, "m", "12 ft and 10 ft, rounded"},
+  {"roads", 'P', county, "speed hump, the longer kind", "3 in high, 12 or 22 ft long: 6.706 m",
+    flat_length, 0, 6.7056, 0.01, "m", "the usual value is rounded to 6.7 m"},
+  {"roads", 'M', ite, "flat-topped hump", "the 12 ft hump split by a top of 10 ft: 3.658 m of ramps",
+    flat_less_top, 0, 3.6576, 0.05, "m", "feet rounded to 0.05 m"},
   {"roads", 'C', circle, "3.7 m, 100 mm: R 17.1625 m", "75.0504 mm a quarter of the way", arc,
     0.925, 75.0531, 0.01, "mm", "chords of 1 mm"},
   {"roads", 'C', "Sine hump, h (1 - cos 2 pi s/L)/2, by hand", "120 mm, 4.8 m",
