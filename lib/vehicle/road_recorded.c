@@ -60,7 +60,7 @@ static enum df_status shape(const struct df_road *road, struct df_polyline *out,
     out->s[i] -= start;
     out->z[i] = (out->z[i] - level)*keys.scale;
   }
-  if (out->s[out->n - 1] > 0 && (keys.detrend < 0.5 || take_off_line(out))) return DF_OK;
+  if (out->s[out->n - 1] > 0 && (!(keys.detrend > 0.5) || take_off_line(out))) return DF_OK;
   df_polyline_finish(out);
   return df_road_fault(faults, DF_BAD_INPUT, road, "file",
                        "all rows lie at one place; allowed: distances that rise");
