@@ -47,11 +47,11 @@ double df_valve_exact(const struct valve *valve, double dp, double *lift, double
     double off = at.seat[0] + valve->ports[0]*at.q[0]*at.q[0] - dp;
     double steep = at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0];
     if (off > 0) high = y; else low = y;
+    if (fabs(off) <= 1e-15*dp) break;
     double next = y - off/steep;
     if (!(next > low && next < high)) next = 0.5*(low + high);
-    int done = fabs(off) <= 1e-15*dp || fabs(next - y) <= 1e-16*y;
+    if (next == low || next == high) break;
     y = next;
-    if (done) break;
   }
   struct valve_at at = valve_at_lift(valve, all(y));
   if (slope) *slope = at.q_slope[0]/(at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0]);
@@ -115,25 +115,31 @@ static int solve3(double a[3][3], double r[3])
 
 struct steady_job { const struct leg_single *single; const struct df_leg_model *leg; double x, v, column, scale; struct leg_eval *e; };
 
+static double size_of(const struct balance *b) { return sqrt(b->r[0]*b->r[0] + b->r[1]*b->r[1] + b->r[2]*b->r[2]); }
+
+// Newton's method on ln(p - pv), halved until the balances come down; steps at most 1. Returns whether they balance.
 static int newton(const struct steady_job *job, double p[3])
 {
   double vapour = job->leg->c.vapour;
-  struct balance b;
-  for (int i = 0; i < 120; i++) {
-    evaluate(job->single, job->leg, job->x, job->v, job->column, p, job->e, &b);
-    double worst = fmax(fabs(b.r[0]), fmax(fabs(b.r[1]), fabs(b.r[2])));
-    double step[3] = { -b.r[0], -b.r[1], -b.r[2] };
-    if (!solve3(b.a, step)) return 0;
-    double most = 0;
-    for (int j = 0; j < 3; j++) most = fmax(most, fabs(step[j]));
-    double share = most > 1 ? 1/most : 1;
-    for (int j = 0; j < 3; j++) p[j] = vapour + (p[j] - vapour)*exp(share*step[j]);
-    if (worst <= 1e-13*job->scale && most <= 1e-11) break;
-    if (most <= 4e-16) break;
-  }
-  if (!job->leg->kind.valved) p[2] = job->column;
+  struct balance b, ahead;
   evaluate(job->single, job->leg, job->x, job->v, job->column, p, job->e, &b);
-  return fmax(fabs(b.r[0]), fmax(fabs(b.r[1]), fabs(b.r[2]))) <= 1e-9*job->scale;
+  for (int i = 0; i < 200; i++) {
+    double now = size_of(&b), step[3] = { -b.r[0], -b.r[1], -b.r[2] }, next[3], most = 1;
+    if (now == 0 || !solve3(b.a, step)) break;
+    for (int j = 0; j < 3; j++) most = fmax(most, fabs(step[j]));
+    int fell = 0;
+    for (double share = 1/most; share > 1e-8 && !fell; share *= 0.5) {
+      for (int j = 0; j < 3; j++) next[j] = vapour + (p[j] - vapour)*exp(share*step[j]);
+      evaluate(job->single, job->leg, job->x, job->v, job->column, next, job->e, &ahead);
+      fell = size_of(&ahead) < now*(1 - 1e-4*share);
+      if (!fell && now <= 1e-9*job->scale) break;        // rounding: no step helps any more
+    }
+    if (!fell) break;
+    memcpy(p, next, sizeof next);
+    b = ahead;
+  }
+  evaluate(job->single, job->leg, job->x, job->v, job->column, p, job->e, &b);
+  return size_of(&b) <= 1e-9*job->scale;
 }
 
 // Nested bisection on ln(p - pv): each balance rises with its own pressure and falls with the others, so this cannot miss.
@@ -206,7 +212,7 @@ enum df_status df_leg_steady(const struct df_leg_model *leg, double x, double v,
   struct leg_single single;
   df_leg_single_init(&single, leg);
   struct leg_eval e = {0};
-  struct steady_job job = { &single, leg, x, v, rest.pressure, fmax(fabs(c->lower_area*v), 1e-9), &e };
+  struct steady_job job = { &single, leg, x, v, rest.pressure, fmax(fabs(c->lower_area*v), 1e-6), &e };
   double p[3];
   if (!solve(&job, p)) return DF_NO_SOLUTION;
   report(&job, p, out);
