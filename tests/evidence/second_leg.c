@@ -416,6 +416,15 @@ double second_cracking_speed(const struct second_leg *leg, double x)
   return second_root(crack_excess, &c, 0.2, 0.05, 1e-4, 10);
 }
 
+// Rate of the coil at travel x.
+static double coil_rate(const struct df_spring *spring, double x)
+{
+  double squeeze = x + spring->preload;
+  if (squeeze > spring->free_length - spring->solid_length) return coil_bind;
+  return spring->second_rate > 0 && squeeze > spring->change_at ? spring->second_rate
+      : spring->rate;
+}
+
 double second_damping_ratio(const struct df_scenario *scenario, const struct second_leg leg[2],
                             double v)
 {
@@ -424,12 +433,12 @@ double second_damping_ratio(const struct df_scenario *scenario, const struct sec
     const struct second_leg *l = &leg[i];
     const struct df_air *air = &l->side->air;
     struct second_steady s;
-    second_steady_of(l, x, v, &s);
+    if (second_steady_of(l, x, v, &s)) return NAN;
     double gas = l->gas0/pow(s.p_column/air->fill_pressure,
                              1/(air->thermal_time > 0 ? 1 : air->exponent));
     double n = air->thermal_time > 0 ? 1.4 : air->exponent, share = scenario->bike.legs/2;
     force += share*s.damping;
-    rate += share*(l->side->spring.rate + n*s.p_column*l->tube*l->tube/gas);
+    rate += share*(coil_rate(&l->side->spring, x) + n*s.p_column*l->tube*l->tube/gas);
   }
   return fabs(force/v)/(2*cos(scenario->bike.rake)*sqrt(rate*second_sprung_mass(scenario)));
 }
