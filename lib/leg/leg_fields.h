@@ -37,3 +37,4 @@ real bush_spacing, bush_reach;                         // m: c = bush_spacing + 
 real linear_rate, linear_damping, linear_preload;      // N/m, N s/m, N
 // oil heat
 real heat_capacity, heat_loss, ambient;                // J/K, W/K, K
+real walther_a, walther_b, density_15;                 // 1, 1 (base 10, mm2/s and K), kg/m3

@@ -49,6 +49,8 @@ static void set_oil(struct df_leg_model *leg, double kelvin)
   c->oil_volume = isfinite(oil->volume) ? oil->volume : 0;
   c->level_density = df_oil_density(oil, oil->level_temperature);
   c->heat_capacity = oil->heat_capacity, c->heat_loss = oil->heat_loss, c->ambient = oil->ambient;
+  df_oil_walther(oil->viscosity_40, oil->viscosity_100, &c->walther_a, &c->walther_b);
+  c->density_15 = oil->density_15;
 }
 
 static void set_holes(struct df_leg_model *leg, const struct df_scenario *scenario, const struct df_side *s)

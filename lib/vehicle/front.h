@@ -17,7 +17,7 @@ struct lane_road { int n; double start, step, per_step; const double (*node)[2];
 // Same for every lane of a batch.
 struct front_kind {
   int legs;                   // modelled: 1 (like) or 2 (unlike)
-  int slope_force, bilateral, braked, leaned, pushed;
+  int slope_force, bilateral, braked, leaned, pushed, heating;
   struct leg_kind leg[2];
 };
 
@@ -32,6 +32,7 @@ struct front_const {
 enum { U_Z, U_S, U_X, U_V, U_LEGS };
 enum { B_L, B_A, B_R, B_THETA, B_Y, B_W };             // places in a block of 2, 3 or 6
 enum { BLOCK_PLAIN = 2, BLOCK_VALVED = 3, BLOCK_FULL = 6, STATES_MAX = U_LEGS + 2*(BLOCK_FULL + 1) };
+
 
 struct by_motion { lane z, s, x, v, t; };              // slopes with z_s, z_s', x, v and time
 

@@ -99,6 +99,43 @@ struct df_ride {
   struct df_effort effort;
 };
 
+// How to ride. Zero the struct, then set what differs: 0 and NULL mean the usual.
+struct df_ride_options {
+  const char *kernel;         // NULL: the best this machine has
+  int method;                 // row of the method table + 1; 0: that of the scenario
+  double tolerance;           // 1; 0: that of the scenario, else 1e-4 for one ride and 1e-3 for many
+  unsigned long long channels;// bits of enum df_channel to sample; 0: none
+  double sample_step;         // s; 0: 0.1 ms
+  int ledger;                 // 1: keep energies by path and their residual
+  double temperature;         // K, of the oil in both legs; 0: as the scenario's run.start and oil.temperature say
+  const volatile int *stop;   // the work ends soon after this is not 0
+};
+
+// One ride over scenario->road[road]. out is always filled: on failure status, failed_at, reason, blame, and the trace so far.
+// Returns out->status. Faults (may be NULL) are added for values that cannot be used. df_ride_finish frees the trace.
+enum df_status df_ride_run(const struct df_scenario *scenario, int road, const struct df_ride_options *options, struct df_ride *out,
+                           struct df_faults *faults);
+void df_ride_finish(struct df_ride *ride);
+
+// Many rides: each case is one scenario; all cases have the same list of roads. What is wanted of each: measures by road.
+struct df_wanted { int road; /* index; -1: static */ int measure; /* row of df_measures */ };
+struct df_case {
+  const struct df_scenario *scenario;
+  double *values;             // one for each wanted, SI; NAN where a ride failed or the measure is not defined
+  enum df_status status;      // of the first ride that failed, or of the preparation
+  char reason[160];           // "" when none
+};
+// options may be NULL. threads at least 1: the values do not depend on it, nor on how cases are split over calls. done (may be NULL) is
+// raised by one as each case is finished. Returns DF_OK even when cases failed; DF_NO_MEMORY, DF_UNKNOWN_NAME, DF_INTERRUPTED otherwise.
+enum df_status df_cases_run(struct df_case *cases, int n, const struct df_wanted *wanted, int wanted_n, const struct df_ride_options *options,
+                            int threads, volatile int *done);
+
+// Names for options and metadata. Kernels are listed best first; NULL past the end.
+const char *df_kernel_name(int row);
+int df_kernel_usable(int row);
+int df_method_named(const char *name); // row of the method table + 1, 0: unknown
+const char *df_method_name(int row_plus_one);
+
 #ifdef __cplusplus
 }
 #endif
