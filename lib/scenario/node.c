@@ -97,6 +97,15 @@ static void replace(struct df_node *base, struct df_node *old, struct df_node *o
   if (base->last == old) base->last = over;
 }
 
+void df_node_remove(struct df_node *parent, struct df_node *child)
+{
+  struct df_node **link = &parent->first, *before = NULL;
+  while (*link && *link != child) before = *link, link = &(*link)->next;
+  if (!*link) return;
+  *link = child->next;
+  if (parent->last == child) parent->last = before;
+}
+
 void df_node_merge(struct df_node *base, struct df_node *over)
 {
   for (struct df_node *child = over->first, *next; child; child = next) {

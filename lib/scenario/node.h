@@ -37,6 +37,7 @@ struct df_node {
   const struct df_param *row; // what the text was read as; NULL: not yet
   double si, value;           // SI; as written
   const char *unit;           // as written
+  char *own;                  // room for the text of a value that is set as a number; NULL: not yet
   int other;                  // 1: given in the row's or_unit
 };
 
@@ -49,6 +50,8 @@ int df_node_count(const struct df_node *node);
 struct df_node *df_node_copy(struct df_arena *arena, struct df_node *node);    // with all below it; NULL: out of memory
 int df_node_none(const struct df_node *node);                                  // 1: the bare word `none`
 void df_node_mark(struct df_node *node, int assumed, int right);               // set these flags on it and all below
+
+void df_node_remove(struct df_node *parent, struct df_node *child);
 
 // Lay `over` upon `base`: mappings merge, everything else is replaced. Both belong to the same tree afterwards.
 void df_node_merge(struct df_node *base, struct df_node *over);

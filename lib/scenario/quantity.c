@@ -177,9 +177,10 @@ static void wrong_dimension(struct df_units *units, const struct df_param *row, 
   char scrap[8], force[DF_UNIT_MAX + 8];
   const struct df_unit *wanted = df_unit_find(units, row->unit, scrap, sizeof scrap);
   if (!wanted) return;
-  int bare = !strcmp(row->unit, "1");
-  int n = snprintf(why, size, "%s is %s in base units; %s%s%s is wanted here", given->unit->text, given->unit->base,
-                   bare ? "a number without unit" : wanted->text, bare ? "" : ", that is ", bare ? "" : wanted->base);
+  int bare = !strcmp(row->unit, "1"), turns = !strcmp(given->unit->text, "turn");
+  int n = turns ? snprintf(why, size, "turns count for valve.preload alone; %s is wanted here", row->unit)
+                : snprintf(why, size, "%s is %s in base units; %s is wanted here%s%s", given->unit->text, given->unit->base,
+                           bare ? "a number without unit" : wanted->text, bare ? "" : ", that is ", bare ? "" : wanted->base);
   if (n < 0 || (size_t)n >= size) return;
   if (force_reading(units, wanted, given->unit->text, force, sizeof force)) snprintf(why + n, size - (size_t)n, "; %s?", force);
   else if (row->or_unit) snprintf(why + n, size - (size_t)n, ", or %s", row->or_unit);

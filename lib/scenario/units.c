@@ -5,6 +5,7 @@
 #include "base/table.h"
 
 #include <math.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -17,7 +18,8 @@ enum {
 
 struct df_units {
   ut_system *system;
-  int n;
+  pthread_mutex_t lock;       // over what comes after the first `fixed`
+  int fixed, n;               // units never forgotten and read without the lock; all known ones
   struct df_unit at[KNOWN_MAX];
 };
 
@@ -225,7 +227,8 @@ struct df_units *df_units_create(struct df_faults *faults)
   units->system = ut_read_xml(NULL);
   ut_set_error_message_handler(handler);
   df_plain_leave(before);
-  if (units->system) return units;
+  if (units->system && !pthread_mutex_init(&units->lock, NULL)) return units;
+  if (units->system) ut_free_system(units->system);
   df_fault_add(faults, DF_CANNOT_READ, "", "the data base of units of UDUNITS-2 cannot be read; install udunits2");
   free(units);
   return NULL;
@@ -234,17 +237,33 @@ struct df_units *df_units_create(struct df_faults *faults)
 void df_units_destroy(struct df_units *units)
 {
   if (!units) return;
+  pthread_mutex_destroy(&units->lock);
   ut_free_system(units->system);
   free(units);
+}
+
+void df_units_fix(struct df_units *units)
+{
+  units->fixed = units->n;
+}
+
+int df_units_fixed(const struct df_units *units)
+{
+  return units->fixed;
+}
+
+static const struct df_unit *among(const struct df_units *units, int from, int to, const char *text)
+{
+  for (int i = from; i < to; i++)
+    if (!strcmp(units->at[i].text, text)) return &units->at[i];
+  return NULL;
 }
 
 const struct df_unit *df_unit_known(const struct df_units *units, const char *text)
 {
   for (int i = 0; i < ALONE; i++)
     if (!strcmp(alone[i].text, text)) return &alone[i];
-  for (int i = 0; i < units->n; i++)
-    if (!strcmp(units->at[i].text, text)) return &units->at[i];
-  return NULL;
+  return among(units, 0, units->fixed, text);
 }
 
 // Say what is wrong with a unit's text.
@@ -258,24 +277,37 @@ static void complain(const struct translation *t, const char *text, char *why, s
   else snprintf(why, size, "'%s' cannot be read as a unit; units are written as in N/mm, mm2/s, N.s/m", text);
 }
 
-const struct df_unit *df_unit_find(struct df_units *units, const char *text, char *why, size_t size)
+// Ask UDUNITS-2 and keep the answer. Called with the lock.
+static const struct df_unit *learn(struct df_units *units, const char *text, char *why, size_t size)
 {
-  const struct df_unit *known = df_unit_known(units, text);
-  if (known) return known;
   struct translation t = { .in = text };
   struct df_unit unit = { .scale = 1 };
-  if (strlen(text) >= sizeof unit.text) {
-    snprintf(why, size, "the unit is longer than %d characters", DF_UNIT_MAX - 1);
-    return NULL;
-  }
   snprintf(unit.text, sizeof unit.text, "%s", text);
   if (!translate(&t) || !ask(units, t.out, &unit)) {
     complain(&t, text, why, size);
     return NULL;
   }
-  if (units->n == KNOWN_MAX) units->n--; // forget the last one: correct, if slower
+  if (units->n == KNOWN_MAX) {
+    snprintf(why, size, "more different units than any scenario needs");
+    return NULL;
+  }
   units->at[units->n] = unit;
   return &units->at[units->n++];
+}
+
+const struct df_unit *df_unit_find(struct df_units *units, const char *text, char *why, size_t size)
+{
+  const struct df_unit *unit = df_unit_known(units, text);
+  if (unit) return unit;
+  if (strlen(text) >= DF_UNIT_MAX) {
+    snprintf(why, size, "the unit is longer than %d characters", DF_UNIT_MAX - 1);
+    return NULL;
+  }
+  pthread_mutex_lock(&units->lock);
+  unit = among(units, units->fixed, units->n, text);
+  if (!unit) unit = learn(units, text, why, size);
+  pthread_mutex_unlock(&units->lock);
+  return unit;
 }
 
 double df_unit_to_si(const struct df_unit *unit, double value)

@@ -1,5 +1,5 @@
 // Units of measure: a closed list of words, composed by . / ^ ( ), turned to SI by UDUNITS-2.
-// One object serves a whole program; it costs some 6 ms to make. Make and use it in one thread; df_unit_known may be called by many.
+// One object serves a whole program and all its threads; it costs some 4 ms to make.
 #ifndef DF_SCENARIO_UNITS_H
 #define DF_SCENARIO_UNITS_H
 
@@ -22,7 +22,11 @@ void df_units_destroy(struct df_units *units);
 // The unit with this text. NULL: not understood; then `why` says so and what to write instead.
 const struct df_unit *df_unit_find(struct df_units *units, const char *text, char *why, size_t size);
 
-// The same among units that were asked for before, without changing anything; NULL: not among them.
+// What was found so far is found without a lock from now on. Once, before threads begin.
+void df_units_fix(struct df_units *units);
+int df_units_fixed(const struct df_units *units); // how many; 0: not yet
+
+// The same among those, without changing anything; NULL: not among them.
 const struct df_unit *df_unit_known(const struct df_units *units, const char *text);
 
 double df_unit_to_si(const struct df_unit *unit, double value);

@@ -1,6 +1,8 @@
 // Events of libyaml -> nodes; its phrases -> sentences of ours.
 #include "scenario/yaml.h"
 
+#include "scenario/bytes.h"
+
 #include <limits.h>
 #include <stdio.h>
 #include <string.h>
@@ -12,6 +14,7 @@ struct reader {
   struct df_faults *faults;
   struct df_node *open[DF_DEPTH_MAX]; // mappings and lists around the place
   int depth, nodes, documents;
+  int any;                    // the root may be anything, not only a mapping
   struct df_node *root;
   const char *key;            // waiting for its value
   int key_line, key_column;
@@ -173,7 +176,7 @@ static int attach(struct reader *reader, struct df_node *node, const yaml_event_
   if (++reader->nodes > DF_NODES_MAX) return fault(reader, event->start_mark, "", "more values than any scenario needs; at most 4096");
   struct df_node *parent = around(reader);
   if (!parent) {
-    if (node->kind != DF_MAPPING) return fault(reader, event->start_mark, "", "a scenario is made of keys with values, as in 'bike: {rake: 26 degree}'");
+    if (node->kind != DF_MAPPING && !reader->any) return fault(reader, event->start_mark, "", "a scenario is made of keys with values, as in 'bike: {rake: 26 degree}'");
     reader->root = node;
     return 1;
   }
@@ -192,8 +195,9 @@ static int scalar(struct reader *reader, const yaml_event_t *event)
 {
   if (event->data.scalar.anchor) return fault(reader, event->start_mark, "", "anchors (&) have no place in a scenario; put the text in quotes");
   if (event->data.scalar.tag) return fault(reader, event->start_mark, "", "tags (!) have no place in a scenario; put the text in quotes");
-  if (strlen((const char *)event->data.scalar.value) != event->data.scalar.length)
-    return fault(reader, event->start_mark, "", "a zero byte in a text");
+  // Escapes in double quotes can make what the guard over the file's bytes did not see.
+  if (df_bytes_check((const char *)event->data.scalar.value, event->data.scalar.length, 0).what)
+    return fault(reader, event->start_mark, "", "an escape makes a control character; use single quotes");
   if (is_key(reader)) return take_key(reader, event);
   struct df_node *node = df_node_create(reader->arena, DF_SCALAR, reader->source, line_of(event->start_mark), column_of(event->start_mark));
   if (node) {
@@ -243,9 +247,9 @@ static int take(struct reader *reader, const yaml_event_t *event)
   }
 }
 
-struct df_node *df_yaml_read(struct df_arena *arena, const struct df_source *source, struct df_faults *faults, int *broken)
+static struct df_node *events(struct df_arena *arena, const struct df_source *source, int any, struct df_faults *faults, int *broken)
 {
-  struct reader reader = { .arena = arena, .source = source, .faults = faults };
+  struct reader reader = { .arena = arena, .source = source, .faults = faults, .any = any };
   yaml_parser_t parser;
   *broken = 1;
   if (!yaml_parser_initialize(&parser)) {
@@ -269,4 +273,14 @@ struct df_node *df_yaml_read(struct df_arena *arena, const struct df_source *sou
   if (!*broken && !reader.root)
     df_fault_at(faults, source, 0, 0, DF_BAD_INPUT, 0, "", "no keys; a scenario is made of keys with values, as in 'bike: {rake: 26 degree}'");
   return reader.root;
+}
+
+struct df_node *df_yaml_read(struct df_arena *arena, const struct df_source *source, struct df_faults *faults, int *broken)
+{
+  return events(arena, source, 0, faults, broken);
+}
+
+struct df_node *df_yaml_value(struct df_arena *arena, const struct df_source *source, struct df_faults *faults, int *broken)
+{
+  return events(arena, source, 1, faults, broken);
 }

@@ -13,4 +13,7 @@ enum {
 // is returned. NULL: nothing was read (no keys is a fault).
 struct df_node *df_yaml_read(struct df_arena *arena, const struct df_source *source, struct df_faults *faults, int *broken);
 
+// The same for a single value of any kind, as in an override. NULL or `broken` after a fault.
+struct df_node *df_yaml_value(struct df_arena *arena, const struct df_source *source, struct df_faults *faults, int *broken);
+
 #endif
