@@ -16,6 +16,7 @@ struct output {
   char place[OUTPUT_PATH_MAX];        // where it goes
   char temporary[OUTPUT_PATH_MAX];    // where it is
   volatile sig_atomic_t waiting;      // 1: `temporary` exists and must go on failure
+  int fresh;                          // 1: nothing may stand in its place
 };
 static struct output outputs[OUTPUT_FILES_MAX];
 static int output_n;
@@ -72,6 +73,7 @@ static struct output *output_begin(const char *folder, const char *name, int *de
     return NULL;
   }
   output->waiting = 1;
+  output->fresh = 0;
   output_n++;
   mode_t mask = umask(0);
   umask(mask);
@@ -89,6 +91,13 @@ FILE *output_open(const char *folder, const char *name)
   fail(output->place, errno);
   close(descriptor);
   return NULL;
+}
+
+FILE *output_open_new(const char *folder, const char *name)
+{
+  FILE *stream = output_open(folder, name);
+  if (stream) outputs[output_n - 1].fresh = 1;
+  return stream;
 }
 
 const char *output_reserve(const char *folder, const char *name)
@@ -136,7 +145,10 @@ static int output_close(struct output *output)
 static int output_rename(struct output *output)
 {
   if (!output->waiting) return 0;
-  if (rename(output->temporary, output->place)) return fail(output->place, errno);
+  if (output->fresh) { // a link never replaces what has come there meanwhile
+    if (link(output->temporary, output->place)) return fail(output->place, errno);
+    unlink(output->temporary);
+  } else if (rename(output->temporary, output->place)) return fail(output->place, errno);
   output->waiting = 0;
   return 0;
 }
@@ -147,7 +159,7 @@ int output_commit_all(void)
   for (int i = 0; i < output_n && !bad; i++) bad = output_close(&outputs[i]);
   for (int i = 0; i < output_n && !bad; i++) bad = output_rename(&outputs[i]);
   if (!bad) output_n = folder_n = 0;
-  else output_discard_all();
+  else output_discard_all(); // files already in place stay: each is whole
   return !bad ? 0 : stop_signal ? stop_status() : EXIT_OUTPUT;
 }
 

@@ -12,6 +12,9 @@ int output_folder(const char *folder);
 // Open FOLDER/NAME for writing under a temporary name. NULL after a message. The stream belongs to this part: no fclose.
 FILE *output_open(const char *folder, const char *name);
 
+// The same for a file that must not exist yet: it is never written over, not even one that comes there during the work.
+FILE *output_open_new(const char *folder, const char *name);
+
 // Temporary path of a file of that name opened here, for a program that reads or writes it meanwhile; NULL: not open.
 const char *output_temporary(const char *folder, const char *name);
 

@@ -51,7 +51,11 @@ const char *command_nearest(const char *name);
 extern volatile sig_atomic_t stop_signal;
 int stop_status(void);        // exit status of that signal, 0 when none came
 
+int cmd_curves(struct call *call);
 int cmd_help(struct call *call);
+int cmd_inspect(struct call *call);
+int cmd_new(struct call *call);
+int cmd_ride(struct call *call);
 
 // Pages of help.c.
 void help_usage(void);                             // five lines on standard error

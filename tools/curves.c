@@ -132,16 +132,25 @@ static const char *const velocity_names[] = {
   "p_column_bar", "valve_lift_mm", "slope_1"
 };
 
+enum { VELOCITY_COLUMNS = sizeof velocity_names/sizeof *velocity_names };
+
+static double velocity_value(const struct curves *curves, int i, int column)
+{
+  const struct df_steady *at = &curves->velocity[i].steady;
+  double force = at->damping + at->spring + at->air + at->friction + at->cone + at->stop;
+  const double row[VELOCITY_COLUMNS] = {
+    at->v, at->damping, force, at->spring, at->air, at->friction, at->cone, 1e-5*at->p_lower, 1e-5*at->p_annulus, 1e-5*at->p_rod,
+    1e-5*at->p_column, 1e3*at->lift, curves->velocity[i].slope
+  };
+  return row[column];
+}
+
 void curves_velocity_csv(const struct curves *curves, struct csv *csv, const char *scenario)
 {
   for (int i = 0; i < curves->n; i++) {
-    const struct df_steady *at = &curves->velocity[i].steady;
-    double force = at->damping + at->spring + at->air + at->friction + at->cone + at->stop;
     if (scenario) csv_text(csv, scenario);
-    const double row[] = {at->v, at->damping, force, at->spring, at->air, at->friction, at->cone, 1e-5*at->p_lower, 1e-5*at->p_annulus,
-                          1e-5*at->p_rod, 1e-5*at->p_column, 1e3*at->lift, curves->velocity[i].slope};
-    for (size_t j = 0; j < sizeof row/sizeof *row; j++) csv_number(csv, row[j]);
-    for (int j = 0; j < DF_PATHS; j++) csv_number(csv, 100*path_share(at, j));
+    for (int j = 0; j < VELOCITY_COLUMNS; j++) csv_number(csv, velocity_value(curves, i, j));
+    for (int j = 0; j < DF_PATHS; j++) csv_number(csv, 100*path_share(&curves->velocity[i].steady, j));
     csv_line(csv);
   }
 }
@@ -172,7 +181,7 @@ void curves_travel_csv(const struct curves *curves, struct csv *csv, const char 
 void curves_velocity_names(struct csv *csv, int with_scenario)
 {
   if (with_scenario) csv_text(csv, "scenario");
-  for (size_t i = 0; i < sizeof velocity_names/sizeof *velocity_names; i++) csv_text(csv, velocity_names[i]);
+  for (int i = 0; i < VELOCITY_COLUMNS; i++) csv_text(csv, velocity_names[i]);
   for (int i = 0; i < DF_PATHS; i++) {
     char name[64];
     snprintf(name, sizeof name, "share_%s_percent", df_path_names[i]);
@@ -184,4 +193,38 @@ void curves_velocity_names(struct csv *csv, int with_scenario)
 void curves_travel_names(struct csv *csv)
 {
   csv_names(csv, travel_names, sizeof travel_names/sizeof *travel_names);
+}
+
+static void velocity_json(const struct curves *curves, struct json *json)
+{
+  json_array(json, "force_velocity");
+  for (int i = 0; i < curves->n; i++) {
+    const struct df_steady *at = &curves->velocity[i].steady;
+    json_object(json, NULL);
+    for (int j = 0; j < VELOCITY_COLUMNS; j++) json_number(json, velocity_names[j], velocity_value(curves, i, j));
+    for (int j = 0; j < DF_PATHS; j++) {
+      char name[64];
+      snprintf(name, sizeof name, "share_%s_percent", df_path_names[j]);
+      json_number(json, name, 100*path_share(at, j));
+    }
+    json_end(json);
+  }
+  json_end(json);
+}
+
+void curves_json(const struct curves *curves, struct json *json)
+{
+  json_number(json, "travel_mm", 1e3*curves->x);
+  json_number(json, "cracking_pressure_bar", 1e-5*curves->statics.cracking_pressure);
+  json_number(json, "cracking_speed_m_per_s", curves->statics.cracking_speed);
+  velocity_json(curves, json);
+  json_array(json, "force_travel");
+  for (int i = 0; i < curves->m; i++) {
+    double row[9];
+    travel_row(&curves->travel[i], row);
+    json_object(json, NULL);
+    for (int j = 0; j < 9; j++) json_number(json, travel_names[j], row[j]);
+    json_end(json);
+  }
+  json_end(json);
 }

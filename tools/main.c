@@ -2,6 +2,7 @@
 #include "atomic.h"
 #include "commands.h"
 #include "say.h"
+#include "shown.h"
 #include "version.h"
 
 #include <gsl/gsl_errno.h>
@@ -88,8 +89,10 @@ static int command_run(const struct command *command, int argc, char **argv)
   call->digits = (int)option_number(&call->options, OPT_DIGITS, 9);
   call->format = option_word(&call->options, OPT_FORMAT, FORMAT_TEXT);
   status = arguments_check(call);
+  if (!status) status = shown_start(call);
   if (!status) status = command->run(call);
 done:
+  units_drop();
   free(rest);
   free(call);
   return status;

@@ -2,7 +2,7 @@
 #ifndef DF_TOOLS_NEAREST_H
 #define DF_TOOLS_NEAREST_H
 
-// The word of the NULL-terminated list that is nearest to `word`: NULL when none is within a third of its length.
+// The word of the NULL-terminated list that was probably meant; NULL: none is near.
 const char *nearest_word(const char *word, const char *const *list);
 
 #endif

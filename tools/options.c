@@ -52,7 +52,7 @@ const struct option_row option_rows[OPTIONS] = {
   [OPT_SEED] = {"seed", 0, OPTION_COUNT, GROUP_RIDES, "N", "1", NULL, 0, 4294967295.0, 0, "seed of the samples"},
 
   [OPT_TYPICAL] = {"typical", 0, OPTION_TEXT, GROUP_OWN, "TUBE", NULL, NULL, 0, 0, 0,
-    "ask nothing: typical values for this tube outside diameter, mm (35 37 41 43)"},
+    "ask nothing: a typical fork of this tube outside diameter, mm"},
   [OPT_PLAIN] = {"plain", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
     "write the plain scenario only, not its valved twin"},
   [OPT_ALL] = {"all", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,

@@ -18,23 +18,45 @@ void line(const char *format, ...)
   puts(clean(safe, sizeof safe, text, SCREEN_COLUMNS));
 }
 
-void paragraph(int indent, const char *format, ...)
+static void fill(int column, int indent, const char *format, va_list arguments)
 {
   char text[1600], safe[3200], *rest = NULL;
-  va_list arguments;
-  va_start(arguments, format);
   vsnprintf(text, sizeof text, format, arguments);
-  va_end(arguments);
   clean(safe, sizeof safe, text, 0);
-  int column = 0;
-  for (char *word = strtok_r(safe, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
+  int first = 1;
+  for (char *word = strtok_r(safe, " ", &rest); word; word = strtok_r(NULL, " ", &rest), first = 0) {
     int width = columns_of(word);
-    if (column && column + 1 + width > SCREEN_COLUMNS) printf("\n%*s", indent, ""), column = indent;
-    else if (column) putchar(' '), column++;
+    if (!first && column + 1 + width > SCREEN_COLUMNS) printf("\n%*s", indent, ""), column = indent;
+    else if (!first) putchar(' '), column++;
     fputs(word, stdout);
     column += width;
   }
   putchar('\n');
+}
+
+void paragraph(int indent, const char *format, ...)
+{
+  va_list arguments;
+  va_start(arguments, format);
+  fill(0, indent, format, arguments);
+  va_end(arguments);
+}
+
+void paragraph_from(int column, int indent, const char *format, ...)
+{
+  va_list arguments;
+  va_start(arguments, format);
+  fill(column, indent, format, arguments);
+  va_end(arguments);
+}
+
+void labelled(const char *label, const char *format, ...)
+{
+  va_list arguments;
+  va_start(arguments, format);
+  printf("%-*s", LABEL_COLUMNS, label);
+  fill(LABEL_COLUMNS, LABEL_COLUMNS, format, arguments);
+  va_end(arguments);
 }
 
 void table_begin(struct table *table, int columns, const char *alignment)
@@ -52,7 +74,7 @@ void table_cell(struct table *table, int row, int column, const char *format, ..
   va_start(arguments, format);
   vsnprintf(text, sizeof text, format, arguments);
   va_end(arguments);
-  clean(table->cell[row][column], TABLE_CELL_MAX, text, 48);
+  clean(table->cell[row][column], TABLE_CELL_MAX, text, column == table->columns - 1 ? SCREEN_COLUMNS : 48);
   if (row >= table->rows) table->rows = row + 1;
 }
 
@@ -71,7 +93,7 @@ void table_print(const struct table *table)
   int width[TABLE_COLUMNS_MAX];
   for (int j = 0; j < table->columns; j++) width[j] = column_width(table, j);
   for (int i = 0; i < table->rows; i++) {
-    char text[TABLE_COLUMNS_MAX*TABLE_CELL_MAX] = "";
+    char text[TABLE_COLUMNS_MAX*TABLE_CELL_MAX + 64] = "";
     size_t used = 0;
     for (int j = 0; j < table->columns; j++) {
       const char *cell = table->cell[i][j];
@@ -94,5 +116,10 @@ const char *figure(char out[24], double value)
   else if (size >= 0.00005) snprintf(out, 24, "%.4f", value);
   else if (size == 0) strcpy(out, "0");
   else snprintf(out, 24, "%.1e", value);
+  if (strchr(out, '.') && !strchr(out, 'e')) { // "15.0" says no more than "15"
+    char *end = out + strlen(out);
+    while (end[-1] == '0') *--end = 0;
+    if (end[-1] == '.') *--end = 0;
+  }
   return out;
 }

@@ -12,8 +12,15 @@ void line(const char *format, ...) __attribute__((format(printf, 1, 2)));
 // Print words, going on under `indent` where the screen ends.
 void paragraph(int indent, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+// The same, when `column` columns of the line are filled already.
+void paragraph_from(int column, int indent, const char *format, ...) __attribute__((format(printf, 3, 4)));
+
+// A short label and a text beside it, going on under itself.
+enum { LABEL_COLUMNS = 12 };
+void labelled(const char *label, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
 // A table gathered first, so that its columns fit.
-enum { TABLE_COLUMNS_MAX = 12, TABLE_ROWS_MAX = 64, TABLE_CELL_MAX = 104 };
+enum { TABLE_COLUMNS_MAX = 12, TABLE_ROWS_MAX = 64, TABLE_CELL_MAX = 324 /* 100 columns of UTF-8 */ };
 struct table {
   int columns, rows;
   int right[TABLE_COLUMNS_MAX]; // 1: set flush right (numbers)

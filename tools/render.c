@@ -18,7 +18,8 @@
 
 enum {
   RENDER_SECONDS = 60,        // a picture takes 0.1 s; a minute is a hung program
-  MESSAGE_MAX = 1000          // bytes of gnuplot's own words that are shown
+  MESSAGE_MAX = 1000,         // bytes of gnuplot's own words that are shown
+  STOPPED = -1                // no wait status: killed by us
 };
 
 static const char *const endings[] = {"svg", "png", "pdf", "term"};
@@ -33,6 +34,14 @@ struct job {
   char message[MESSAGE_MAX];  // its standard error
   size_t message_n;
 };
+
+// Seconds a picture may take; the environment can shorten it, which tests need.
+static int render_seconds(void)
+{
+  const char *text = getenv("DAMPFORK_RENDER_SECONDS");
+  int seconds = text ? atoi(text) : 0;
+  return seconds > 0 && seconds < RENDER_SECONDS ? seconds : RENDER_SECONDS;
+}
 
 static double now(void)
 {
@@ -70,11 +79,11 @@ static int drain(struct job *job, int descriptor, int errors)
   return 1;
 }
 
-// Wait for the child until it ends, the time is over, or we are stopped. Returns its wait status, -1: killed by us.
+// Wait for the child until it ends, the time is over, or we are stopped. Returns its wait status, or STOPPED.
 static int watch(struct job *job, pid_t pid, int output, int errors)
 {
   struct pollfd at[2] = {{output, POLLIN, 0}, {errors, POLLIN, 0}};
-  double end = now() + RENDER_SECONDS;
+  double end = now() + render_seconds();
   int status, late = 0;
   while ((at[0].fd >= 0 || at[1].fd >= 0) && !late) {
     poll(at, 2, 200);
@@ -89,7 +98,7 @@ static int watch(struct job *job, pid_t pid, int output, int errors)
   if (!late) return status;
   kill(pid, SIGKILL);
   waitpid(pid, &status, 0);
-  return -1;
+  return STOPPED;
 }
 
 static int run(struct job *job, int *status)
@@ -115,7 +124,7 @@ static int judge(const struct job *job, const char *what, int status)
   char first[200];
   snprintf(first, sizeof first, "%.*s", (int)strcspn(job->message + strspn(job->message, "\n "), "\n"),
            job->message + strspn(job->message, "\n "));
-  if (status == -1) say_error("%s: gnuplot did not finish within %d s and was stopped", what, RENDER_SECONDS);
+  if (status == STOPPED) say_error("%s: gnuplot did not finish within %d s and was stopped", what, render_seconds());
   else if (WIFSIGNALED(status)) say_error("%s: gnuplot crashed (signal %d)", what, WTERMSIG(status));
   else if (WEXITSTATUS(status) == 127) {
     say_error("%s: gnuplot was not found: the data and the scripts need it only for pictures", what);
@@ -185,7 +194,8 @@ int render_terminal(FILE *script)
   fflush(script);
   fflush(stdout);
   lseek(fileno(script), 0, SEEK_SET);
-  char *const argv[] = {"gnuplot", "-d", "-e", "form='term'", "-", NULL};
+  // Not "-": gnuplot takes no block of several lines from there.
+  char *const argv[] = {"gnuplot", "-d", "-e", "form='term'", "/dev/fd/0", NULL};
   struct job job = {.argv = argv, .input = fileno(script), .copy = stdout};
   int status = 0;
   if (run(&job, &status)) {

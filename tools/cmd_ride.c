@@ -1,0 +1,606 @@
+// ride: every road of a scenario against the targets of its use; expectations are checked.
+#include "atomic.h"
+#include "commands.h"
+#include "jobs.h"
+#include "load.h"
+#include "out_json.h"
+#include "out_text.h"
+#include "render.h"
+#include "ride_out.h"
+#include "say.h"
+#include "shown.h"
+
+#include "base/param.h"
+#include "dampfork/leg.h"
+#include "dampfork/measure.h"
+#include "measures/targets.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MEASURES_MAX = 160 };
+
+struct outcome {
+  const struct df_road *road;
+  struct df_ride ride;
+  struct df_faults *faults;
+  enum df_status status;      // of starting the ride
+  double value[MEASURES_MAX]; // SI, by row of the measure table; NAN: not defined
+  FILE *csv, *gp;
+};
+
+struct work {
+  struct call *call;
+  struct loaded loaded;
+  struct df_statics statics;
+  double fixed[MEASURES_MAX]; // static measures, SI
+  int n;
+  struct outcome outcome[DF_ROADS_MAX];
+  int which[MEASURES_MAX], which_n; // measures of a ride
+  double every;               // s
+  double tolerance;           // 1
+  const char *folder;
+  FILE *measures_csv, *measures_gp;
+};
+
+// --- What to ride
+
+// Put ready roads of --roads into the scenario, so that they are read like any other. Returns an exit status.
+static int roads_add(struct work *work, const char *names)
+{
+  char list[1024], set[DF_ROADS_MAX][96], *rest = NULL;
+  const char *at[DF_ROADS_MAX];
+  const struct df_scenario *scenario = work->loaded.scenario;
+  int n = 0;
+  snprintf(list, sizeof list, "%s", names);
+  for (char *name = strtok_r(list, ",", &rest); name && n < DF_ROADS_MAX; name = strtok_r(NULL, ",", &rest)) {
+    int known = 0;
+    for (int i = 0; i < scenario->road_n; i++) known |= !strcmp(scenario->road[i].name, name);
+    if (known && !scenario->roads_of_use) continue;
+    snprintf(set[n], sizeof set[n], "roads.%.40s={ready: %.40s}", name, name);
+    at[n] = set[n], n++;
+  }
+  struct df_faults *faults = calloc(1, sizeof *faults);
+  enum df_status status = n && faults ? df_reading_override(work->loaded.reading, at, n, faults) : DF_OK;
+  int result = status ? status_exit("--roads", status, faults) : 0;
+  free(faults);
+  work->loaded.scenario = df_reading_scenario(work->loaded.reading);
+  df_reading_hash(work->loaded.reading, work->loaded.hash);
+  return result ? EXIT_USAGE : 0;
+}
+
+static int wanted(const char *names, const char *road)
+{
+  size_t n = strlen(road);
+  for (const char *at = names; at; at = strchr(at, ',') ? strchr(at, ',') + 1 : NULL)
+    if (!strncmp(at, road, n) && (at[n] == ',' || !at[n])) return 1;
+  return 0;
+}
+
+static int roads_choose(struct work *work)
+{
+  const char *names = option_text(&work->call->options, OPT_ROADS, NULL);
+  int status = names ? roads_add(work, names) : 0;
+  const struct df_scenario *scenario = work->loaded.scenario;
+  for (int i = 0; i < scenario->road_n && !status; i++)
+    if (!names || wanted(names, scenario->road[i].name)) work->outcome[work->n++].road = &scenario->road[i];
+  if (!status && !work->n) {
+    say_error("%s: no road to ride", work->loaded.path);
+    status = EXIT_USAGE;
+  }
+  return status;
+}
+
+static int every_read(struct work *work)
+{
+  static const struct df_param row = {.key = "every", .form = DF_QUANTITY, .unit = "ms", .usual = NAN, .low = 0.1, .high = 1000};
+  const char *text = option_text(&work->call->options, OPT_EVERY, NULL);
+  struct df_faults faults = {0};
+  work->every = 1e-3;
+  if (!text || !df_quantity_parse(units_get(), &row, "--every", text, &work->every, &faults)) return 0;
+  say_error("--every %s: %s", text, faults.n ? faults.at[0].text : "a time is wanted, as in '1 ms'");
+  return EXIT_USAGE;
+}
+
+// Options that are named already and come with later parts of the program: refused, never ignored.
+static int not_yet(const struct call *call)
+{
+  static const enum option_id later[] = {OPT_SPREAD, OPT_KERNEL};
+  for (size_t i = 0; i < sizeof later/sizeof *later; i++) {
+    if (!option_given(&call->options, later[i])) continue;
+    say_error("ride --%s: not yet", option_rows[later[i]].name);
+    return EXIT_USAGE;
+  }
+  if (strcmp(option_text(&call->options, OPT_LAW, ""), "all")) return 0;
+  say_error("ride --law all: not yet; give one law at a time");
+  return EXIT_USAGE;
+}
+
+// --- Riding
+
+static void ride_one(void *arg, int i)
+{
+  struct work *work = arg;
+  struct outcome *outcome = &work->outcome[i];
+  for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = NAN;
+  struct df_ride_options options = df_ride_options_usual();
+  options.tolerance = work->tolerance;
+  options.sample_step = DF_FINE_SAMPLE_STEP;
+  options.channels = ~0ull;
+  options.ledger = 1;
+  options.stop = &stop_signal;
+  outcome->status = df_ride_run(work->loaded.scenario, outcome->road, &options, &outcome->ride, outcome->faults);
+  if (outcome->status) return;
+  struct df_measure_workspace *workspace = df_measure_workspace_create();
+  if (!workspace) return;
+  struct df_measured measured = {.scenario = work->loaded.scenario, .road = outcome->road, .ride = &outcome->ride,
+                                 .statics = &work->statics, .shock_cold = NAN, .shock_heated = NAN};
+  double values[MEASURES_MAX];
+  df_measures_evaluate(work->which, work->which_n, &measured, workspace, values);
+  for (int j = 0; j < work->which_n; j++) outcome->value[work->which[j]] = values[j];
+  df_measure_workspace_destroy(workspace);
+}
+
+static int statics_compute(struct work *work)
+{
+  struct df_faults *faults = calloc(1, sizeof *faults);
+  if (!faults) return EXIT_OUTPUT;
+  enum df_status status = df_statics_of(work->loaded.scenario, &work->statics, faults);
+  int result = status ? status_exit(work->loaded.path, status, faults) : 0;
+  free(faults);
+  struct df_measured measured = {.scenario = work->loaded.scenario, .statics = &work->statics, .shock_cold = NAN, .shock_heated = NAN};
+  for (int i = 0; i < df_measure_count && i < MEASURES_MAX; i++) {
+    work->fixed[i] = NAN;
+    if (df_measure_is_static(i)) {
+      if (!result) work->fixed[i] = df_measures[i].of(&measured, df_measures[i].argument);
+    } else work->which[work->which_n++] = i;
+  }
+  return result;
+}
+
+static int rides_run(struct work *work)
+{
+  for (int i = 0; i < work->n; i++)
+    if (!(work->outcome[i].faults = calloc(1, sizeof *work->outcome[i].faults))) return EXIT_OUTPUT;
+  jobs_run(jobs_wanted(work->call), work->n, ride_one, work, "roads ridden");
+  return stop_status();
+}
+
+// Rides that did not reach their end: said with reason, time and the value most to blame. Exit status 4, or 0.
+static int rides_judge(const struct work *work)
+{
+  int worst = 0;
+  for (int i = 0; i < work->n; i++) {
+    const struct outcome *outcome = &work->outcome[i];
+    const struct df_ride *ride = &outcome->ride;
+    if (outcome->status) {
+      int status = status_exit(outcome->road->name, outcome->status, outcome->faults);
+      if (status > worst) worst = status;
+      continue;
+    }
+    if (ride->status == DF_OK) continue;
+    say_error("%s: the ride ended at %.3f s: %s%s%s", outcome->road->name, ride->failed_at,
+              *ride->reason ? ride->reason : df_status_text(ride->status), *ride->blame ? "; most to blame: " : "", ride->blame);
+    worst = EXIT_MODEL;
+  }
+  return worst;
+}
+
+// --- Expectations
+
+static double value_of(const struct work *work, const char *road, const char *measure)
+{
+  int row = df_measure_find(measure);
+  if (row < 0) return NAN;
+  if (!strcmp(road, "static")) return work->fixed[row];
+  for (int i = 0; i < work->n; i++)
+    if (!strcmp(work->outcome[i].road->name, road)) return work->outcome[i].value[row];
+  return NAN;
+}
+
+static int holds(const struct df_expectation *expect, double value)
+{
+  double give = expect->tolerance_share ? expect->tolerance*fabs(expect->low) : expect->tolerance;
+  switch (expect->relation) {
+  case DF_CLAIM_ABOUT:    return fabs(value - expect->low) <= give;
+  case DF_CLAIM_AT_MOST:  return value <= expect->high;
+  case DF_CLAIM_AT_LEAST: return value >= expect->low;
+  case DF_CLAIM_BETWEEN:  return value >= expect->low && value <= expect->high;
+  }
+  return 0;
+}
+
+// What changed the scenario, so that its expectations say nothing; NULL: nothing did.
+static const char *overridden(const struct call *call)
+{
+  static const enum option_id changing[] = {OPT_SET, OPT_ROADS, OPT_USE, OPT_LAW};
+  for (size_t i = 0; i < sizeof changing/sizeof *changing; i++)
+    if (option_given(&call->options, changing[i])) return option_rows[changing[i]].name;
+  return NULL;
+}
+
+// Returns the number that did not hold; each is said.
+static int expectations_check(const struct work *work)
+{
+  int failed = 0, n = df_reading_expect_count(work->loaded.reading);
+  if (overridden(work->call)) return 0;
+  for (int i = 0; i < n; i++) {
+    struct df_expectation expect;
+    df_reading_expect(work->loaded.reading, i, &expect);
+    double value = value_of(work, expect.road, expect.measure);
+    if (holds(&expect, value)) continue;
+    failed++;
+    say_error("%s:%d:%d: expect %s: %s: it is %.6g %s", work->loaded.path, expect.line, expect.column, expect.what, expect.text,
+              value/expect.scale, expect.unit);
+  }
+  return failed;
+}
+
+// --- Files
+
+static int files_open(struct work *work)
+{
+  char name[96];
+  if (output_folder(work->folder)) return EXIT_OUTPUT;
+  for (int i = 0; i < work->n; i++) {
+    struct outcome *outcome = &work->outcome[i];
+    snprintf(name, sizeof name, "ride-%s.csv", outcome->road->name);
+    if (!(outcome->csv = output_open(work->folder, name))) return EXIT_OUTPUT;
+    snprintf(name, sizeof name, "ride-%s.gp", outcome->road->name);
+    if (!(outcome->gp = output_open(work->folder, name))) return EXIT_OUTPUT;
+  }
+  work->measures_csv = output_open(work->folder, "measures.csv");
+  work->measures_gp = output_open(work->folder, "measures.gp");
+  return work->measures_csv && work->measures_gp ? 0 : EXIT_OUTPUT;
+}
+
+static void head_ride(const struct work *work, struct csv *csv, const struct df_effort *effort, double residual)
+{
+  head_csv(work->call, &work->loaded, csv);
+  csv_head(csv, "method", "%s", df_ride_method_name(work->loaded.scenario));
+  csv_head(csv, "tolerance", "%.9g", work->tolerance);
+  csv_head(csv, "effort", "%ld steps, %ld rejected, %ld right-hand sides, %ld jacobians", effort->steps, effort->rejected,
+           effort->right_hand_sides, effort->jacobians);
+  csv_head(csv, "energy_residual", "%.3g", residual);
+}
+
+static void road_title(const struct outcome *outcome, char *out, size_t size)
+{
+  const struct df_road *road = outcome->road;
+  snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name, 3.6*road->speed);
+}
+
+static void ride_write(const struct work *work, const struct outcome *outcome)
+{
+  struct csv csv = csv_begin(outcome->csv, work->call->digits);
+  head_ride(work, &csv, &outcome->ride.effort, outcome->ride.energy_residual);
+  csv_head(&csv, "road", "%s", outcome->road->name);
+  int stride = (int)lround(work->every/outcome->ride.trace.step);
+  ride_csv(&outcome->ride, &csv, stride > 1 ? stride : 1);
+  char stem[80], title[120];
+  snprintf(stem, sizeof stem, "ride-%s", outcome->road->name);
+  road_title(outcome, title, sizeof title);
+  struct ride_shown shown = {work->loaded.name, work->loaded.scenario, &outcome->ride};
+  plot_ride(outcome->gp, stem, title, &shown, 1);
+}
+
+static void effort_sum(const struct work *work, struct df_effort *sum, double *residual)
+{
+  *sum = (struct df_effort){0};
+  *residual = 0;
+  for (int i = 0; i < work->n; i++) {
+    const struct df_effort *one = &work->outcome[i].ride.effort;
+    sum->steps += one->steps, sum->rejected += one->rejected;
+    sum->right_hand_sides += one->right_hand_sides, sum->jacobians += one->jacobians;
+    *residual = fmax(*residual, fabs(work->outcome[i].ride.energy_residual));
+  }
+}
+
+static void measures_rows(const struct work *work, struct csv *csv, const char *road, const double *value)
+{
+  for (int i = 0; i < df_measure_count; i++) {
+    if (!isfinite(value[i])) continue;
+    csv_text(csv, road);
+    csv_text(csv, df_measures[i].name);
+    csv_number(csv, value[i]*df_measures[i].per_si);
+    csv_text(csv, df_measures[i].unit);
+    csv_line(csv);
+  }
+  (void)work;
+}
+
+static void measures_write(const struct work *work, FILE *stream)
+{
+  static const char *const names[] = {"road", "measure", "value", "unit"};
+  struct csv csv = csv_begin(stream, work->call->digits);
+  struct df_effort effort;
+  double residual;
+  effort_sum(work, &effort, &residual);
+  head_ride(work, &csv, &effort, residual);
+  csv_names(&csv, names, 4);
+  measures_rows(work, &csv, "static", work->fixed);
+  for (int i = 0; i < work->n; i++) measures_rows(work, &csv, work->outcome[i].road->name, work->outcome[i].value);
+}
+
+static void measures_plot(const struct work *work, FILE *stream)
+{
+  const char *road[DF_ROADS_MAX];
+  double part[DF_ROADS_MAX][PEAK_PARTS];
+  char title[160];
+  for (int i = 0; i < work->n; i++) {
+    road[i] = work->outcome[i].road->name;
+    for (int j = 0; j < PEAK_PARTS; j++) {
+      char measure[48];
+      snprintf(measure, sizeof measure, "peak_%s", peak_part_names[j]);
+      part[i][j] = value_of(work, road[i], measure);
+    }
+  }
+  snprintf(title, sizeof title, "%s: what made the hardest moment of each road", work->loaded.name);
+  plot_measures(stream, title, road, part, work->n);
+}
+
+static int pictures(const struct work *work, enum render_form form)
+{
+  if (form == RENDER_NONE || form == RENDER_TERM) return 0;
+  if (output_flush_all()) return EXIT_OUTPUT;
+  int status = render_file(work->folder, "measures", form);
+  for (int i = 0; i < work->n && !status; i++) {
+    char stem[80];
+    if (!work->outcome[i].ride.trace.n) continue;
+    snprintf(stem, sizeof stem, "ride-%s", work->outcome[i].road->name);
+    status = render_file(work->folder, stem, form);
+  }
+  return status;
+}
+
+static int files_write(const struct work *work, enum render_form form)
+{
+  for (int i = 0; i < work->n; i++) ride_write(work, &work->outcome[i]);
+  measures_write(work, work->measures_csv);
+  measures_plot(work, work->measures_gp);
+  int status = pictures(work, form);
+  return status ? status : output_commit_all();
+}
+
+static int draw_here(const struct work *work)
+{
+  for (int i = 0; i < work->n; i++) {
+    FILE *script = tmpfile();
+    char title[120];
+    if (!script) return EXIT_OUTPUT;
+    road_title(&work->outcome[i], title, sizeof title);
+    struct ride_shown shown = {work->loaded.name, work->loaded.scenario, &work->outcome[i].ride};
+    plot_ride(script, "ride", title, &shown, 1);
+    int status = render_terminal(script);
+    fclose(script);
+    if (status) return status;
+  }
+  return 0;
+}
+
+// --- Answers
+
+// What matters on a road: one or two measures, by what happens there.
+static void matter(const struct work *work, const struct outcome *outcome, const char **first, const char **second)
+{
+  const struct df_road *road = outcome->road;
+  const char *kind = df_road_kinds[road->kind]->name;
+  int flat = !strcmp(kind, "flat");
+  *second = NULL;
+  if (road->has_push) *first = "push_past_start";
+  else if (road->has_lean) *first = "lean_settling", *second = "lean_overshoot";
+  else if (road->has_brake && flat) *first = "braked_rest_share", *second = "dive_overshoot_share";
+  else if (road->has_brake) *first = "shock_transmitted", *second = "bottoming_speed";
+  else if (!strcmp(kind, "washboard")) *first = "packing", *second = "void_share";
+  else if (df_road_kinds[road->kind]->faded) *first = "sprung_acceleration_weighted", *second = "tyre_load_variation";
+  else if (road->repeat > 1) *first = "bounce_decay", *second = "shock_transmitted";
+  else if (!strcmp(kind, "haversine") || !strcmp(kind, "round_hump") || !strcmp(kind, "flat_hump") || !strcmp(kind, "dip"))
+    *first = "sprung_acceleration_peak", *second = "return_time";
+  else *first = "shock_transmitted", *second = "airborne_time";
+  (void)work;
+}
+
+static const char *const plain_words[][2] = {
+  {"braked_rest_share", "rests at"}, {"dive_overshoot_share", "overshoots by"}, {"shock_transmitted", "passes on"},
+  {"bottoming_speed", "hits the stop at"}, {"push_past_start", "swings past its rest by"}, {"lean_settling", "settles in"},
+  {"lean_overshoot", "overshoots by"}, {"packing", "sinks by"}, {"void_share", "voids for"},
+  {"sprung_acceleration_weighted", "shakes with"}, {"tyre_load_variation", "tyre load varies by"},
+  {"bounce_decay", "second swing over first"}, {"sprung_acceleration_peak", "lifts with"}, {"return_time", "comes back in"},
+  {"airborne_time", "off the ground for"},
+};
+
+static void measure_text(const struct outcome *outcome, const char *measure, char *out, size_t size)
+{
+  int row = measure ? df_measure_find(measure) : -1;
+  char unit[32], number[24];
+  *out = 0;
+  if (row < 0 || !isfinite(outcome->value[row])) return;
+  const char *words = measure;
+  for (size_t i = 0; i < sizeof plain_words/sizeof *plain_words; i++)
+    if (!strcmp(plain_words[i][0], measure)) words = plain_words[i][1];
+  df_unit_text(df_measures[row].unit, unit, sizeof unit);
+  snprintf(out, size, "%s %s%s%s", words, figure(number, outcome->value[row]*df_measures[row].per_si), *unit ? " " : "", unit);
+}
+
+// The scenario's own target for a measure; 1: it has one.
+static int own_target(const struct work *work, const char *road, const char *measure, struct df_expectation *own)
+{
+  for (int i = 0; i < df_reading_target_count(work->loaded.reading); i++) {
+    df_reading_target(work->loaded.reading, i, own);
+    if (!strcmp(own->measure, measure) && (!own->road[0] || !strcmp(own->road, road))) return 1;
+  }
+  return 0;
+}
+
+// Target of a measure on this road: its text, and 1 met, 0 missed, -1 none or not to be judged here.
+static int target_of(const struct work *work, const char *road, const char *measure, double value, char *out, size_t size)
+{
+  struct df_expectation own;
+  int use = work->loaded.scenario->use;
+  *out = 0;
+  if (!measure) return -1;
+  if (own_target(work, road, measure, &own)) {
+    snprintf(out, size, "%s", own.text);
+    return isfinite(value) ? holds(&own, value) : -1;
+  }
+  int row = df_target_find(road, measure, use);
+  if (row < 0) return -1;
+  df_target_text(&df_targets[row], use, out, size);
+  enum df_judgement judged = df_target_judge(&df_targets[row], use, value, NAN, 0);
+  return judged == DF_NO_TARGET ? -1 : judged == DF_MET;
+}
+
+static const char *verdict(int first, int second)
+{
+  if (first == 0 || second == 0) return "no";
+  return first == 1 || second == 1 ? "yes" : "";
+}
+
+static void road_row(const struct work *work, const struct outcome *outcome, struct table *table, int i)
+{
+  const char *first, *second;
+  char a[80], b[80], target_a[40], target_b[40], peak[24];
+  matter(work, outcome, &first, &second);
+  measure_text(outcome, first, a, sizeof a);
+  measure_text(outcome, second, b, sizeof b);
+  const char *road = outcome->road->name;
+  int met_a = target_of(work, road, first, value_of(work, road, first), target_a, sizeof target_a);
+  int met_b = target_of(work, road, second, second ? value_of(work, road, second) : NAN, target_b, sizeof target_b);
+  table_cell(table, i, 0, "%s", road);
+  if (outcome->status || outcome->ride.status) {
+    table_cell(table, i, 2, "ended early: see above");
+    return;
+  }
+  table_cell(table, i, 1, "%s", figure(peak, 1e3*value_of(work, road, "travel_peak")));
+  table_cell(table, i, 2, "%s", a);
+  table_cell(table, i, 3, "%s", b);
+  table_cell(table, i, 4, "%s%s%s", target_a, *target_a && *target_b ? ", " : "", target_b);
+  table_cell(table, i, 5, "%s", verdict(met_a, met_b));
+}
+
+static void sag_line(const struct work *work)
+{
+  const struct df_scenario *scenario = work->loaded.scenario;
+  const struct df_rider *luggage = &scenario->load.luggage, *passenger = &scenario->load.passenger;
+  const char *measure = luggage->mass + passenger->mass > 0 ? "sag_loaded_share" : "sag_rider_share";
+  double share = value_of(work, "static", measure), reserve = INFINITY;
+  char target[40], least[40];
+  int met = target_of(work, "static", measure, share, target, sizeof target);
+  const char *where = "";
+  for (int i = 0; i < work->n; i++) {
+    double one = value_of(work, work->outcome[i].road->name, "travel_reserve");
+    if (one < reserve) reserve = one, where = work->outcome[i].road->name;
+  }
+  int kept = target_of(work, "*", "travel_reserve", reserve, least, sizeof least);
+  line("Sag %s %.0f %% of travel%s%s%s%s", measure[4] == 'l' ? "loaded" : "with rider", 100*share, *target ? " (target " : "", target,
+       *target ? ")" : "", met == 0 ? ": no" : met == 1 ? ": yes" : "");
+  if (isfinite(reserve)) line("Least travel left: %s on %s%s%s%s%s", shown(KIND_LENGTH, reserve), where, *least ? " (target " : "", least,
+                              *least ? ")" : "", kept == 0 ? ": no" : kept == 1 ? ": yes" : "");
+}
+
+static void answer_text(const struct work *work, int failed)
+{
+  static const char *const use_words[] = {"commuting", "touring", "brisk_road", "gravel"};
+  struct table *table = malloc(sizeof *table);
+  if (!table) return;
+  line("What %s does on the road (both legs; use: %s)", work->loaded.name, use_words[work->loaded.scenario->use]);
+  sag_line(work);
+  table_begin(table, 6, "lrllll");
+  static const char *const names[] = {"road", "peak mm", "what matters there", "", "target", "met"};
+  for (int j = 0; j < 6; j++) table_cell(table, 0, j, "%s", names[j]);
+  for (int i = 0; i < work->n; i++) road_row(work, &work->outcome[i], table, i + 1);
+  table_print(table);
+  free(table);
+  struct df_effort effort;
+  double residual;
+  effort_sum(work, &effort, &residual);
+  int n = df_reading_expect_count(work->loaded.reading);
+  if (overridden(work->call)) line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.",
+                                   overridden(work->call), 100*residual);
+  else if (n) line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100*residual);
+  else line("Energy closes to %.2g %%.", 100*residual);
+  if (!work->folder) line("Next: dampfork ride %s -o out --render png draws each road", work->loaded.path);
+  else line("Next: look at %s/ride-%s.gp, or dampfork help kicks and other complaints", work->folder, work->outcome[0].road->name);
+}
+
+static void json_measures(struct json *json, const char *key, const double *value)
+{
+  json_object(json, key);
+  for (int i = 0; i < df_measure_count; i++) {
+    if (!isfinite(value[i])) continue;
+    json_object(json, df_measures[i].name);
+    json_number(json, "value", value[i]*df_measures[i].per_si);
+    json_text(json, "unit", df_measures[i].unit);
+    json_end(json);
+  }
+  json_end(json);
+}
+
+static void answer_json(const struct work *work, int failed)
+{
+  struct json json;
+  json_begin(&json, stdout, work->call->digits, "ride");
+  json_text(&json, "scenario", work->loaded.path);
+  json_text(&json, "hash", work->loaded.hash);
+  json_measures(&json, "static", work->fixed);
+  json_array(&json, "roads");
+  for (int i = 0; i < work->n; i++) {
+    const struct outcome *outcome = &work->outcome[i];
+    json_object(&json, NULL);
+    json_text(&json, "road", outcome->road->name);
+    json_text(&json, "status", df_status_text(outcome->status ? outcome->status : outcome->ride.status));
+    json_text(&json, "reason", *outcome->ride.reason ? outcome->ride.reason : NULL);
+    json_number(&json, "steps", outcome->ride.effort.steps);
+    json_measures(&json, "measures", outcome->value);
+    json_end(&json);
+  }
+  json_end(&json);
+  json_truth(&json, "expectations_checked", !overridden(work->call));
+  json_number(&json, "expectations", df_reading_expect_count(work->loaded.reading));
+  json_number(&json, "expectations_failed", failed);
+  json_finish(&json);
+}
+
+static int work_run(struct work *work)
+{
+  enum render_form form = option_word(&work->call->options, OPT_RENDER, RENDER_NONE);
+  int status = not_yet(work->call);
+  if (!status) status = load(work->call, work->call->arguments[0], &work->loaded);
+  if (!status) status = every_read(work);
+  if (!status) status = roads_choose(work);
+  if (!status && work->folder) status = files_open(work);
+  if (!status) status = statics_compute(work);
+  if (!status) status = rides_run(work);
+  if (status) return status;
+  int broken = rides_judge(work), failed = broken ? 0 : expectations_check(work);
+  if (work->folder) status = files_write(work, form);
+  if (status) return status;
+  if (!option_given(&work->call->options, OPT_QUIET)) {
+    if (work->call->format == FORMAT_CSV) measures_write(work, stdout);
+    else if (work->call->format == FORMAT_JSON) answer_json(work, failed);
+    else answer_text(work, failed);
+  }
+  if (form == RENDER_TERM) status = draw_here(work);
+  return broken ? broken : status ? status : failed ? EXIT_CHECK_SAID_NO : EXIT_DONE;
+}
+
+int cmd_ride(struct call *call)
+{
+  struct work *work = calloc(1, sizeof *work);
+  if (!work) return EXIT_OUTPUT;
+  work->call = call;
+  work->folder = option_text(&call->options, OPT_OUTPUT, NULL);
+  work->tolerance = option_number(&call->options, OPT_TOLERANCE, NAN);
+  int render = option_word(&call->options, OPT_RENDER, RENDER_NONE), status = EXIT_USAGE;
+  if (render != RENDER_NONE && render != RENDER_TERM && !work->folder) say_error("--render %s needs -o DIR for the pictures",
+                                                                                option_text(&call->options, OPT_RENDER, ""));
+  else status = work_run(work);
+  for (int i = 0; i < work->n; i++) {
+    df_ride_finish(&work->outcome[i].ride);
+    free(work->outcome[i].faults);
+  }
+  load_finish(&work->loaded);
+  free(work);
+  return status;
+}
