@@ -118,15 +118,20 @@ static int files_open(const struct work *work, FILE *stream[][FILES])
   return 0;
 }
 
+static void head(const struct work *work, int k, int n, struct csv *csv)
+{
+  head_csv(work->call, &work->loaded[k], n, csv);
+  csv_head(csv, "method", "steady balance of flows, solved to round-off");
+  csv_head(csv, "travel_mm", "%.9g", 1e3*work->curves[k].x);
+}
+
 static void files_write(const struct work *work, FILE *stream[][FILES])
 {
   for (int k = 0; k < work->n; k++) {
     for (int i = 0; i < 2; i++) {
       struct csv csv = csv_begin(stream[k + 1][i], work->call->digits);
-      head_csv(work->call, &work->loaded[k], &csv);
-      csv_head(&csv, "method", "steady balance of flows");
+      head(work, k, 1, &csv);
       if (i == 0) {
-        csv_head(&csv, "travel_mm", "%.9g", 1e3*work->curves[k].x);
         curves_velocity_names(&csv, 0);
         curves_velocity_csv(&work->curves[k], &csv, NULL);
       } else {
@@ -192,13 +197,13 @@ static void table_of_speeds(const struct work *work)
   if (columns > 1) table_cell(table, 0, 2 + columns, "made by (%s)", work->loaded[0].name);
   else table_cell(table, 0, 3, "made by");
   for (size_t i = 0; i < sizeof rows_shown/sizeof *rows_shown; i++) {
-    table_cell(table, i + 1, 0, "%g m/s", rows_shown[i].v);
+    table_cell(table, i + 1, 0, "%s", shown(KIND_SPEED, rows_shown[i].v));
     table_cell(table, i + 1, 1, "%s", rows_shown[i].text);
     for (int k = 0; k < columns; k++) {
       struct df_steady at;
-      char shares[80], number[24];
+      char shares[80];
       enum df_status bad = df_leg_steady(work->curves[k].leg, work->curves[k].x, rows_shown[i].v, &at);
-      table_cell(table, i + 1, 2 + k, "%s N", bad ? "-" : figure(number, fabs(at.damping) < 10 ? at.damping : round(at.damping)));
+      table_cell(table, i + 1, 2 + k, "%s", bad ? "-" : shown(KIND_FORCE, at.damping));
       if (k == 0) table_cell(table, i + 1, 2 + columns, "%s", bad ? "-" : path_shares(shares, sizeof shares, &at));
     }
   }
@@ -217,7 +222,7 @@ static void say_slopes(const struct work *work, int k)
     figure(a, curves_slope(curves->leg, curves->x, 0.9*cracking));
     figure(b, curves_slope(curves->leg, curves->x, 1.15*cracking));
     figure(c, curves_slope(curves->leg, curves->x, 2));
-    line("%s: opens at %.2f m/s; slope of force with speed %s just below, %s just above, %s at 2 m/s", name, cracking, a, b, c);
+    line("%s: opens at %s; slope of force with speed %s just below, %s just above, %s at 2 m/s", name, shown(KIND_SPEED, cracking), a, b, c);
   } else {
     figure(a, curves_slope(curves->leg, curves->x, 0.5));
     figure(b, curves_slope(curves->leg, curves->x, 2));
@@ -244,14 +249,14 @@ static void say_crossing(const struct work *work, int k)
   int firmer = first.damping > second.damping;
   char more[80] = "";
   for (int i = 1; i < n; i++) snprintf(more + strlen(more), sizeof more - strlen(more), "%s%.3g m/s", i > 1 ? ", " : "; again at ", at[i]);
-  line("Curves cross at a fork speed of %.3g m/s: slower %s is firmer, faster softer%s", at[0], firmer ? a : b, more);
+  line("Curves cross at a fork speed of %s: slower %s is firmer, faster softer%s", shown(KIND_SPEED, at[0]), firmer ? a : b, more);
 }
 
 static void answer_text(const struct work *work)
 {
   const struct df_scenario *first = work->loaded[0].scenario;
-  line("Damping force of one leg at %.0f mm of travel, oil %.0f C (spring, air and friction left out)",
-       1e3*work->curves[0].x, first->side[0].oil.temperature - 273.15);
+  line("Damping force of one leg at %s of travel, oil %s (spring, air and friction left out)", shown(KIND_LENGTH, work->curves[0].x),
+       shown(KIND_TEMPERATURE, first->side[0].oil.temperature));
   table_of_speeds(work);
   int slopes = work->n < 5 ? work->n : 5;
   for (int k = 0; k < slopes; k++) say_slopes(work, k);
@@ -270,7 +275,7 @@ static void answer_text(const struct work *work)
 static void answer_csv(const struct work *work)
 {
   struct csv csv = csv_begin(stdout, work->call->digits);
-  for (int k = 0; k < work->n; k++) head_csv(work->call, &work->loaded[k], &csv);
+  head(work, 0, work->n, &csv);
   curves_velocity_names(&csv, work->n > 1);
   for (int k = 0; k < work->n; k++) curves_velocity_csv(&work->curves[k], &csv, work->n > 1 ? work->loaded[k].name : NULL);
 }

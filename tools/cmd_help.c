@@ -183,8 +183,8 @@ static int show_ready(const char *word)
   const struct df_ready_road *road = df_ready_road_find(word);
   if (!road) return 0;
   line("%s   a ready road: %s", road->name, road->meaning);
-  line("%-12s%s", "As written", road->text);
-  if (road->gravel_text) line("%-12s%s", "For gravel", road->gravel_text);
+  maybe("As written", road->text);
+  maybe("For gravel", road->gravel_text);
   line("Next: dampfork ride SCENARIO --roads %s", road->name);
   return 1;
 }

@@ -171,7 +171,7 @@ static void answer_csv(const struct work *work)
 {
   static const char *const names[] = {"key", "given", "value", "unit", "si", "state"};
   struct csv csv = csv_begin(stdout, work->call->digits);
-  head_csv(work->call, &work->loaded, &csv);
+  head_csv(work->call, &work->loaded, 1, &csv);
   csv_names(&csv, names, 6);
   for (int i = 0; i < df_reading_count(work->loaded.reading); i++) {
     struct df_value value;

@@ -25,7 +25,6 @@ struct outcome {
   const struct df_road *road;
   struct df_ride ride;
   struct df_faults *faults;
-  enum df_status status;      // of starting the ride
   double value[MEASURES_MAX]; // SI, by row of the measure table; NAN: not defined
   FILE *csv, *gp;
 };
@@ -39,7 +38,9 @@ struct work {
   struct outcome outcome[DF_ROADS_MAX];
   int which[MEASURES_MAX], which_n; // measures of a ride
   double every;               // s
-  double tolerance;           // 1
+  double tolerance;           // 1; 0: that of the scenario
+  int method;                 // row of the method table + 1; 0: that of the scenario
+  const char *kernel;         // NULL: the best
   const char *folder;
   FILE *measures_csv, *measures_gp;
 };
@@ -49,7 +50,7 @@ struct work {
 // Put ready roads of --roads into the scenario, so that they are read like any other. Returns an exit status.
 static int roads_add(struct work *work, const char *names)
 {
-  char list[1024], set[DF_ROADS_MAX][96], *rest = NULL;
+  char list[1024], set[DF_ROADS_MAX][128], *rest = NULL;
   const char *at[DF_ROADS_MAX];
   const struct df_scenario *scenario = work->loaded.scenario;
   int n = 0;
@@ -58,7 +59,7 @@ static int roads_add(struct work *work, const char *names)
     int known = 0;
     for (int i = 0; i < scenario->road_n; i++) known |= !strcmp(scenario->road[i].name, name);
     if (known && !scenario->roads_of_use) continue;
-    snprintf(set[n], sizeof set[n], "roads.%.40s={ready: %.40s}", name, name);
+    snprintf(set[n], sizeof set[n], "roads.%.32s={ready: %.32s}", name, name);
     at[n] = set[n], n++;
   }
   struct df_faults *faults = calloc(1, sizeof *faults);
@@ -106,7 +107,7 @@ static int every_read(struct work *work)
 // Options that are named already and come with later parts of the program: refused, never ignored.
 static int not_yet(const struct call *call)
 {
-  static const enum option_id later[] = {OPT_SPREAD, OPT_KERNEL};
+  static const enum option_id later[] = {OPT_SPREAD};
   for (size_t i = 0; i < sizeof later/sizeof *later; i++) {
     if (!option_given(&call->options, later[i])) continue;
     say_error("ride --%s: not yet", option_rows[later[i]].name);
@@ -117,6 +118,21 @@ static int not_yet(const struct call *call)
   return EXIT_USAGE;
 }
 
+static int method_read(struct work *work)
+{
+  const char *name = option_text(&work->call->options, OPT_METHOD, NULL);
+  work->kernel = option_text(&work->call->options, OPT_KERNEL, NULL);
+  if (name && !(work->method = df_method_named(name))) {
+    say_error("--method %s: no such method; see dampfork help run.method", name);
+    return EXIT_USAGE;
+  }
+  for (int i = 0; work->kernel && df_kernel_name(i); i++)
+    if (!strcmp(df_kernel_name(i), work->kernel) && df_kernel_usable(i)) return 0;
+  if (!work->kernel) return 0;
+  say_error("--kernel %s: this machine has no such kernel", work->kernel);
+  return EXIT_USAGE;
+}
+
 // --- Riding
 
 static void ride_one(void *arg, int i)
@@ -124,14 +140,13 @@ static void ride_one(void *arg, int i)
   struct work *work = arg;
   struct outcome *outcome = &work->outcome[i];
   for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = NAN;
-  struct df_ride_options options = df_ride_options_usual();
-  options.tolerance = work->tolerance;
-  options.sample_step = DF_FINE_SAMPLE_STEP;
-  options.channels = ~0ull;
-  options.ledger = 1;
-  options.stop = &stop_signal;
-  outcome->status = df_ride_run(work->loaded.scenario, outcome->road, &options, &outcome->ride, outcome->faults);
-  if (outcome->status) return;
+  struct df_ride_options options = {
+    .kernel = work->kernel, .method = work->method, .tolerance = work->tolerance, .channels = ~0ull, .sample_step = DF_FINE_SAMPLE_STEP,
+    .ledger = 1, .stop = &stop_signal
+  };
+  int road = (int)(outcome->road - work->loaded.scenario->road);
+  df_ride_run(work->loaded.scenario, road, &options, &outcome->ride, outcome->faults);
+  if (outcome->ride.status) return;
   struct df_measure_workspace *workspace = df_measure_workspace_create();
   if (!workspace) return;
   struct df_measured measured = {.scenario = work->loaded.scenario, .road = outcome->road, .ride = &outcome->ride,
@@ -174,15 +189,15 @@ static int rides_judge(const struct work *work)
   for (int i = 0; i < work->n; i++) {
     const struct outcome *outcome = &work->outcome[i];
     const struct df_ride *ride = &outcome->ride;
-    if (outcome->status) {
-      int status = status_exit(outcome->road->name, outcome->status, outcome->faults);
+    if (ride->status == DF_OK) continue;
+    if (ride->status == DF_BAD_INPUT || ride->status == DF_CANNOT_READ || ride->status == DF_NO_MEMORY) { // it never began
+      int status = status_exit(outcome->road->name, ride->status, outcome->faults);
       if (status > worst) worst = status;
       continue;
     }
-    if (ride->status == DF_OK) continue;
     say_error("%s: the ride ended at %.3f s: %s%s%s", outcome->road->name, ride->failed_at,
               *ride->reason ? ride->reason : df_status_text(ride->status), *ride->blame ? "; most to blame: " : "", ride->blame);
-    worst = EXIT_MODEL;
+    if (worst < EXIT_MODEL) worst = EXIT_MODEL;
   }
   return worst;
 }
@@ -257,9 +272,11 @@ static int files_open(struct work *work)
 
 static void head_ride(const struct work *work, struct csv *csv, const struct df_effort *effort, double residual)
 {
-  head_csv(work->call, &work->loaded, csv);
-  csv_head(csv, "method", "%s", df_ride_method_name(work->loaded.scenario));
-  csv_head(csv, "tolerance", "%.9g", work->tolerance);
+  head_csv(work->call, &work->loaded, 1, csv);
+  const struct df_run *run = &work->loaded.scenario->run;
+  double tolerance = work->tolerance > 0 ? work->tolerance : isfinite(run->tolerance) ? run->tolerance : 1e-4; // as df_ride_run takes it
+  csv_head(csv, "method", "%s", df_method_name(work->method ? work->method : run->method + 1));
+  csv_head(csv, "tolerance", "%.9g", tolerance);
   csv_head(csv, "effort", "%ld steps, %ld rejected, %ld right-hand sides, %ld jacobians", effort->steps, effort->rejected,
            effort->right_hand_sides, effort->jacobians);
   csv_head(csv, "energy_residual", "%.3g", residual);
@@ -468,7 +485,7 @@ static void road_row(const struct work *work, const struct outcome *outcome, str
   int met_a = target_of(work, road, first, value_of(work, road, first), target_a, sizeof target_a);
   int met_b = target_of(work, road, second, second ? value_of(work, road, second) : NAN, target_b, sizeof target_b);
   table_cell(table, i, 0, "%s", road);
-  if (outcome->status || outcome->ride.status) {
+  if (outcome->ride.status) {
     table_cell(table, i, 2, "ended early: see above");
     return;
   }
@@ -549,7 +566,7 @@ static void answer_json(const struct work *work, int failed)
     const struct outcome *outcome = &work->outcome[i];
     json_object(&json, NULL);
     json_text(&json, "road", outcome->road->name);
-    json_text(&json, "status", df_status_text(outcome->status ? outcome->status : outcome->ride.status));
+    json_text(&json, "status", df_status_text(outcome->ride.status));
     json_text(&json, "reason", *outcome->ride.reason ? outcome->ride.reason : NULL);
     json_number(&json, "steps", outcome->ride.effort.steps);
     json_measures(&json, "measures", outcome->value);
@@ -568,6 +585,7 @@ static int work_run(struct work *work)
   int status = not_yet(work->call);
   if (!status) status = load(work->call, work->call->arguments[0], &work->loaded);
   if (!status) status = every_read(work);
+  if (!status) status = method_read(work);
   if (!status) status = roads_choose(work);
   if (!status && work->folder) status = files_open(work);
   if (!status) status = statics_compute(work);
@@ -591,7 +609,7 @@ int cmd_ride(struct call *call)
   if (!work) return EXIT_OUTPUT;
   work->call = call;
   work->folder = option_text(&call->options, OPT_OUTPUT, NULL);
-  work->tolerance = option_number(&call->options, OPT_TOLERANCE, NAN);
+  work->tolerance = option_number(&call->options, OPT_TOLERANCE, 0);
   int render = option_word(&call->options, OPT_RENDER, RENDER_NONE), status = EXIT_USAGE;
   if (render != RENDER_NONE && render != RENDER_TERM && !work->folder) say_error("--render %s needs -o DIR for the pictures",
                                                                                 option_text(&call->options, OPT_RENDER, ""));

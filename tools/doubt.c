@@ -38,6 +38,7 @@ static int range_of(const struct df_value *value, double *low, double *high)
   const struct df_param *row = value->row;
   double at = value->in_unit;
   if (value->given || value->absent || row->form != DF_QUANTITY || !row->measure || !(at > 0)) return 0;
+  if (row->source && !strncmp(row->source, "chosen here", 11)) return 0; // a convention, not a guess about a part
   int likely = row->likely_low != 0 || row->likely_high != 0;
   *low = fmax(0.5*at, likely ? row->likely_low : row->low);
   *high = fmin(2*at, likely ? row->likely_high : row->high);

@@ -90,14 +90,20 @@ void load_finish(struct loaded *loaded)
   *loaded = (struct loaded){0};
 }
 
-void head_csv(const struct call *call, const struct loaded *loaded, struct csv *csv)
+// The name alone: no paths in a record.
+static void head_scenario(const struct loaded *loaded, struct csv *csv)
 {
   const char *slash = strrchr(loaded->path, '/');
+  csv_head(csv, "scenario", "%s", slash ? slash + 1 : loaded->path);
+  csv_head(csv, "scenario_hash", "%s", loaded->hash);
+}
+
+void head_csv(const struct call *call, const struct loaded *loaded, int n, struct csv *csv)
+{
   csv_head(csv, "dampfork", "%s", DAMPFORK_VERSION);
   csv_head(csv, "gsl", "%s", gsl_version);
   csv_head(csv, "format", "1");
   csv_head(csv, "command", "%s", call->command->name);
-  csv_head(csv, "scenario", "%s", slash ? slash + 1 : loaded->path); // the name alone: no paths in a record
-  csv_head(csv, "scenario_hash", "%s", loaded->hash);
+  for (int i = 0; i < n; i++) head_scenario(&loaded[i], csv);
   for (int i = 0; i < call->options.of[OPT_SET].n; i++) csv_head(csv, "set", "%s", call->options.of[OPT_SET].text[i]);
 }

@@ -22,7 +22,7 @@ void load_finish(struct loaded *loaded);
 // Exit status that belongs to a library status, after its faults, or else the status itself, were printed.
 int status_exit(const char *name, enum df_status status, const struct df_faults *faults);
 
-// Head lines that every CSV shares: version, GSL, format, scenario, hash, what was set.
-void head_csv(const struct call *call, const struct loaded *loaded, struct csv *csv);
+// Head lines that every CSV shares: version, GSL, format, then each scenario and its hash, and what was set.
+void head_csv(const struct call *call, const struct loaded *loaded, int n, struct csv *csv);
 
 #endif
