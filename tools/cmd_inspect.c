@@ -196,6 +196,27 @@ static void answer_csv(const struct work *work)
   }
 }
 
+static void json_doubts(const struct work *work, struct json *json)
+{
+  struct doubt doubt[10];
+  int n = doubts_find(work->loaded.reading, doubt, 10);
+  json_array(json, "measure_next");
+  for (int i = 0; i < n; i++) {
+    json_object(json, NULL);
+    json_text(json, "key", doubt[i].path);
+    json_text(json, "unit", doubt[i].row->unit);
+    json_number(json, "assumed", doubt[i].usual);
+    json_number(json, "low", doubt[i].low);
+    json_number(json, "high", doubt[i].high);
+    json_text(json, "moves", doubt[i].moves);
+    json_text(json, "moves_unit", doubt[i].unit);
+    json_number(json, "from", doubt[i].from);
+    json_number(json, "to", doubt[i].to);
+    json_end(json);
+  }
+  json_end(json);
+}
+
 static void answer_json(const struct work *work)
 {
   const struct df_reading *reading = work->loaded.reading;
@@ -225,6 +246,7 @@ static void answer_json(const struct work *work)
     if (!value.given && !value.absent) json_text(&json, NULL, value.path);
   }
   json_end(&json);
+  json_doubts(work, &json);
   json_object(&json, "derived");
   for (int i = 0; i < work->derived_n; i++) json_number(&json, work->derived[i].name, work->derived[i].value);
   json_finish(&json);
