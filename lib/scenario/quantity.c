@@ -129,7 +129,7 @@ static const char *far_off(const struct df_unit *unit, int low)
 enum df_verdict df_quantity_check(struct df_units *units, const struct df_param *row, const struct df_quantity *given,
                                   char *why, size_t size)
 {
-  char written[80], from[80], to[80], offer[160] = "";
+  char written[80], from[80], to[80], offer[200] = "";
   const char *unit = given->other ? row->or_unit : row->unit;
   double low = given->other ? row->or_low : row->low, high = given->other ? row->or_high : row->high;
   const struct df_unit *shown = df_unit_find(units, unit, why, size);

@@ -186,12 +186,22 @@ static void put_section_assumed(struct writer *w, const char *section, int depth
   }
 }
 
+static int any_assumed(const struct df_reading *reading, const char *section)
+{
+  for (int i = 0; i < reading->slot_n; i++) {
+    struct df_value value;
+    df_reading_value(reading, i, &value);
+    if (!strncmp(value.path, section, strlen(section)) && !value.given && !value.absent) return 1;
+  }
+  return 0;
+}
+
 // A section of which nothing is given: its values, all as comments.
 static void put_absent_section(struct writer *w, const struct df_param *row, const char *path, int depth, int in)
 {
   char below[DF_KEY_MAX];
   snprintf(below, sizeof below, "%s%s.", path, row->key);
-  if (row->need == DF_ABSENT || !row->of || !strcmp(row->key, "right")) return;
+  if (row->need == DF_ABSENT || !row->of || !strcmp(row->key, "right") || !any_assumed(w->reading, below)) return;
   df_text_add(&w->text, "%*s# %*s%s:\n", 2*depth, "", 2*in, "", row->key);
   put_section_assumed(w, below, depth, in + 1);
   for (int i = 0; i < row->of->rows; i++)

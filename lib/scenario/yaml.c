@@ -176,7 +176,9 @@ static int attach(struct reader *reader, struct df_node *node, const yaml_event_
   if (++reader->nodes > DF_NODES_MAX) return fault(reader, event->start_mark, "", "more values than any scenario needs; at most 4096");
   struct df_node *parent = around(reader);
   if (!parent) {
-    if (node->kind != DF_MAPPING && !reader->any) return fault(reader, event->start_mark, "", "a scenario is made of keys with values, as in 'bike: {rake: 26 degree}'");
+    const char *what = node->kind == DF_SCALAR ? "no colon after the key; write 'key: value'"
+                                               : "a scenario is made of keys with values, as in 'bike: {rake: 26 degree}'";
+    if (node->kind != DF_MAPPING && !reader->any) return fault(reader, event->start_mark, "", what);
     reader->root = node;
     return 1;
   }
@@ -257,7 +259,8 @@ static struct df_node *events(struct df_arena *arena, const struct df_source *so
     return NULL;
   }
   yaml_parser_set_encoding(&parser, YAML_UTF8_ENCODING);
-  yaml_parser_set_input_string(&parser, (const unsigned char *)source->text, source->length);
+  size_t mark = source->length >= 3 && !memcmp(source->text, "\xef\xbb\xbf", 3) ? 3 : 0; // libyaml skips it when it has to guess only
+  yaml_parser_set_input_string(&parser, (const unsigned char *)source->text + mark, source->length - mark);
   for (int going = 1, ended = 0; going && !ended;) {
     yaml_event_t event;
     if (!yaml_parser_parse(&parser, &event)) {

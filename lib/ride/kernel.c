@@ -1,0 +1,694 @@
+// The kernel: many rides side by side, each lane with its own step. Built once an instruction set with DF_KERNEL, DF_KERNEL_NAME and
+// DF_LANES set by the build; nothing here is seen outside but the table row at the end.
+#include <math.h>
+#include <string.h>
+
+#include "ride/job.h"
+
+// ---- lanes filled from jobs ----
+struct wagon {
+  struct lane_front front;
+  struct lane_leg leg[DF_SIDES];
+  struct leg_paths at[DF_SIDES];
+  struct lane_groups groups[DF_SIDES];
+  const struct leg_aside *aside[DF_SIDES][DF_LANES];
+  const struct valve_table *table[DF_SIDES][DF_LANES];
+  const struct lane_road *road[DF_LANES];
+  struct front_const k;
+};
+
+static void put(void *lanes, const void *doubles, size_t bytes, int i)
+{
+  double *to = lanes;
+  const double *from = doubles;
+  for (size_t n = 0; n < bytes/sizeof(double); n++) to[n*DF_LANES + i] = from[n];
+}
+
+static void wagon_put(struct wagon *w, const struct ride_job *job, int i)
+{
+  put(&w->front, &job->front, sizeof job->front, i);
+  for (int side = 0; side < job->kind.legs; side++) {
+    const struct df_leg_model *leg = job->leg[side];
+    put(&w->leg[side], &leg->c, sizeof leg->c, i);
+    if (leg->kind.covered) put(&w->groups[side], &leg->groups, sizeof leg->groups, i);
+    w->aside[side][i] = &leg->aside, w->table[side][i] = &leg->aside.valve;
+  }
+  w->road[i] = &job->road;
+  w->k.per_model[i] = job->legs_per_model;
+}
+
+static void wagon_link(struct wagon *w)
+{
+  w->k.g = &w->front, w->k.road = w->road;
+  for (int side = 0; side < DF_SIDES; side++)
+    w->k.leg[side] = (struct leg_const){ &w->leg[side], &w->at[side], &w->groups[side], w->aside[side], w->table[side] };
+}
+
+// Coefficients at oil temperatures (K) of each leg, or at those of the start.
+static void wagon_oil(struct wagon *w, const struct front_kind *kind, const lane oil[DF_SIDES])
+{
+  for (int side = 0; side < kind->legs; side++) {
+    if (kind->leg[side].linear) continue;
+    const struct lane_leg *g = &w->leg[side];
+    lane mu = g->mu, rho = g->rho;
+    if (kind->heating) {
+      lane t = oil[side], warm = t - 288.15, a = 0.6278/g->density_15;                 // ASTM D1250, table 54D
+      rho = g->density_15*lane_exp(-a*warm*(1.0 + 0.8*a*warm));
+      lane loglog = g->walther_a - g->walther_b*lane_log(t)*0.43429448190325182765;    // ASTM D341
+      lane nu = lane_exp(lane_exp(loglog*2.3025850929940456840)*2.3025850929940456840) - 0.7;
+      mu = 1e-6*nu*rho;
+    }
+    leg_paths_set(g, mu, rho, &w->at[side]);
+  }
+}
+
+// ---- states: the kernel packs blocks of 2, 3 or 6; jobs and nodes keep the full layout ----
+LANE int full_place(const int block, int n)
+{
+  if (n < U_LEGS) return n;
+  int side = (n - U_LEGS)/(block + 1), j = (n - U_LEGS)%(block + 1);
+  return U_LEGS + side*JOB_STRIDE + (j == block ? BLOCK_FULL : j);
+}
+
+// ---- what a node is interpolated to: cubic Hermite in the states ----
+struct moment { int at; double w; };   // interval, share of it
+
+static double hermite(double a, double b, double fa, double fb, double h, double w)
+{
+  double rise = b - a, m0 = h*fa, m1 = h*fb;
+  return a + w*(m0 + w*((3*rise - 2*m0 - m1) + w*(m0 + m1 - 2*rise)));
+}
+
+static void moment_states(const struct ride_job *job, struct moment m, int i, lane *u, lane *t, lane oil[DF_SIDES], lane *acceleration)
+{
+  const double *a = job->nodes + m.at*NODE_SIZE, *b = a + NODE_SIZE;
+  double h = b[NODE_T] - a[NODE_T], w = m.w;
+  (*t)[i] = a[NODE_T] + w*h;
+  u[U_Z][i] = hermite(a[NODE_U + U_Z], b[NODE_U + U_Z], a[NODE_U + U_S], b[NODE_U + U_S], h, w);
+  u[U_X][i] = hermite(a[NODE_U + U_X], b[NODE_U + U_X], a[NODE_U + U_V], b[NODE_U + U_V], h, w);
+  u[U_S][i] = hermite(a[NODE_U + U_S], b[NODE_U + U_S], a[NODE_ACCELERATION], b[NODE_ACCELERATION], h, w);
+  u[U_V][i] = hermite(a[NODE_U + U_V], b[NODE_U + U_V], a[NODE_ALONG], b[NODE_ALONG], h, w);
+  double a0 = a[NODE_ACCELERATION], a1 = b[NODE_ACCELERATION], mean = h > 0 ? (b[NODE_U + U_S] - a[NODE_U + U_S])/h : a0;
+  (*acceleration)[i] = a0 + w*(6*mean - 4*a0 - 2*a1 + w*(3*a0 + 3*a1 - 6*mean));
+  for (int side = 0; side < DF_SIDES; side++) oil[side][i] = a[NODE_OIL + side];
+  if (!job->full_nodes) return;
+  for (int n = U_LEGS; n < U_LEGS + job->kind.legs*JOB_STRIDE; n++)
+    u[n][i] = hermite(a[NODE_U + n], b[NODE_U + n], a[NODE_F + n], b[NODE_F + n], h, w);
+}
+
+// ---- energies by path (section 8) ----
+static void leg_powers(const struct wagon *w, const struct front_kind *kind, int side, const lane *u, const struct front_eval *e, lane *p)
+{
+  if (kind->leg[side].linear) {
+    p[DF_E_FRICTION] += w->k.per_model*w->leg[side].linear_damping*u[U_V]*u[U_V];
+    return;
+  }
+  const struct lane_leg *g = &w->leg[side];
+  const struct leg_eval *leg = &e->leg[side];
+  int valved = kind->leg[side].valved;
+  lane m = w->k.per_model, v = u[U_V];
+  lane hl = oil_enthalpy(g, leg->l.p), ha = oil_enthalpy(g, leg->a.p), hc = oil_enthalpy(g, leg->c.p);
+  lane hr = valved ? oil_enthalpy(g, leg->r.p) : hc;
+  p[DF_E_COMPRESSION_HOLES] += m*leg->lr.q*(hl - hr);
+  p[DF_E_REBOUND_HOLES] += m*leg->ar.q*(ha - hr);
+  p[DF_E_CHECK] += m*leg->la.q*(hl - ha);
+  p[DF_E_CHECK_LEAK] += m*leg->leak.q*(hl - ha);
+  p[DF_E_RING] += m*leg->ac.q*(ha - hc);
+  lane into = leg->ac.q + (valved ? leg->rc.q : leg->lr.q + leg->ar.q);
+  if (valved) {
+    p[DF_E_VALVE] += m*leg->valve.q*(hr - hc);
+    p[DF_E_BLEED] += m*leg->bleed.q*(hr - hc);
+    p[DF_E_RETURN] += m*leg->back.q*(hr - hc);
+  }
+  p[DF_E_COLUMN] += m*into*(hc - leg->c.p);
+  p[DF_E_CONE] += m*leg->cone.f*v;
+  p[DF_E_FRICTION] += m*e->friction[side]*v;
+  lane elastic = g->stop_rate*(larger(u[U_X] - g->travel, zero()) - larger(-u[U_X], zero()));
+  p[DF_E_STOP] += m*(leg->stop.f - elastic)*v;
+  if (kind->leg[side].thermal) {
+    lane theta = u[U_LEGS + side*JOB_STRIDE + B_THETA];
+    p[DF_E_AIR_HEAT] += m*g->fill_pressure*g->gas_start*(theta - 1.0)*(g->per_thermal_time/0.4);
+  }
+}
+
+static void powers(const struct wagon *w, const struct front_kind *kind, const lane *u, const struct front_eval *e, lane *p)
+{
+  const struct lane_front *g = &w->front;
+  for (int n = 0; n < DF_ENERGIES; n++) p[n] = zero();
+  for (int side = 0; side < kind->legs; side++) leg_powers(w, kind, side, u, e, p);
+  mask touching = kind->bilateral ? e->deflection == e->deflection : e->deflection > 0.0;
+  p[DF_E_TYRE] = where(touching, (e->tyre - g->tyre_stiffness*e->deflection)*e->closing);
+  p[DF_E_ROAD] = e->tyre*e->slope*e->speed;
+  lane held = (e->gravity - g->gravity)*(g->mass*u[U_S] + g->unsprung_mass*g->cos_rake*u[U_V]) + e->push*u[U_S];
+  p[DF_E_BRAKE] = (e->brake - g->unsprung_mass*e->deceleration)*g->sin_rake*u[U_V] - e->transfer*u[U_S] - held;
+  p[DF_E_THROUGHPUT] = magnitude(p[DF_E_ROAD]) + magnitude(p[DF_E_BRAKE]);
+}
+
+// ---- samples ----
+static void put_samples(double *const *out, enum df_channel c, int first, int n, lane value)
+{
+  if (!out[c]) return;
+  for (int i = 0; i < n; i++) out[c][first + i] = value[i];
+}
+
+static void sample_leg(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const struct front_eval *e,
+                       const lane oil[DF_SIDES])
+{
+  const struct lane_leg *g = &w->leg[side];
+  const struct leg_eval *leg = &e->leg[side];
+  int c = side*DF_C_PER_LEG;
+  double *const *out = job->sample;
+  put_samples(out, DF_C_FORCE + c, first, n, e->force[side]);
+  if (job->kind.leg[side].linear) {
+    for (int channel = DF_C_DAMPING; channel < DF_C_WHOLE + DF_C_PER_LEG; channel++) put_samples(out, channel + c, first, n, zero());
+    return;
+  }
+  lane p_r = job->kind.leg[side].valved ? leg->r.p : leg->c.p;
+  put_samples(out, DF_C_DAMPING + c, first, n, (leg->l.p - leg->c.p)*g->lower_area - (leg->a.p - leg->c.p)*g->annulus_area);
+  put_samples(out, DF_C_SPRING + c, first, n, leg->coil.f + leg->top_out.f);
+  put_samples(out, DF_C_AIR + c, first, n, (leg->c.p - 101325.0)*g->tube_area);
+  put_samples(out, DF_C_FRICTION + c, first, n, e->friction[side]);
+  put_samples(out, DF_C_CONE + c, first, n, leg->cone.f);
+  put_samples(out, DF_C_STOP + c, first, n, leg->stop.f);
+  put_samples(out, DF_C_P_LOWER + c, first, n, leg->l.p);
+  put_samples(out, DF_C_P_ANNULUS + c, first, n, leg->a.p);
+  put_samples(out, DF_C_P_ROD + c, first, n, p_r);
+  put_samples(out, DF_C_P_COLUMN + c, first, n, leg->c.p);
+  put_samples(out, DF_C_LIFT + c, first, n, job->kind.leg[side].valved ? leg->lift : zero());
+  put_samples(out, DF_C_OIL_TEMPERATURE + c, first, n, oil[side]);
+}
+
+static void sample_voids(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const lane *u)
+{
+  if (job->kind.leg[side].linear) return;
+  const struct lane_leg *g = &w->leg[side];
+  const lane *b = u + U_LEGS + side*JOB_STRIDE;
+  int c = side*DF_C_PER_LEG;
+  put_samples(job->sample, DF_C_VOID_LOWER + c, first, n, larger(g->lower_full - g->lower_area*u[U_X] - b[B_L], zero()));
+  put_samples(job->sample, DF_C_VOID_ANNULUS + c, first, n, larger(g->annulus_start + g->annulus_area*u[U_X] - b[B_A], zero()));
+}
+
+static void sample(struct wagon *w, const struct ride_job *job, const struct moment *m, int n, int first)
+{
+  lane u[JOB_STATES], du[JOB_STATES], t, oil[DF_SIDES], acceleration;
+  struct front_eval e;
+  for (int i = 0; i < DF_LANES; i++) moment_states(job, m[i < n ? i : n - 1], i, u, &t, oil, &acceleration);
+  double *const *out = job->sample;
+  if (job->full_nodes) {
+    if (job->heating) wagon_oil(w, &job->kind, oil);
+    front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
+    for (int side = 0; side < job->kind.legs; side++) {
+      sample_leg(w, job, side, first, n, &e, oil);
+      sample_voids(w, job, side, first, n, u);
+    }
+  } else {
+    lane jerk, push_t, gravity_t;
+    struct by_motion by;
+    front_manoeuvre(&w->front, &job->kind, t, &e, &jerk, &push_t, &gravity_t);
+    front_tyre(&w->k, &job->kind, u, &e, &by);
+    lane most = w->front.grip*e.tyre;
+    e.brake = smaller(w->front.brake_mass*e.deceleration, most);
+  }
+  put_samples(out, DF_C_DISTANCE, first, n, e.place);
+  put_samples(out, DF_C_ROAD, first, n, e.road);
+  put_samples(out, DF_C_SPEED, first, n, e.speed);
+  put_samples(out, DF_C_TRAVEL, first, n, u[U_X]);
+  put_samples(out, DF_C_VELOCITY, first, n, u[U_V]);
+  put_samples(out, DF_C_HEIGHT, first, n, u[U_Z]);
+  put_samples(out, DF_C_ACCELERATION, first, n, acceleration);
+  put_samples(out, DF_C_TYRE, first, n, e.tyre);
+  put_samples(out, DF_C_TYRE_SIGNED, first, n, e.tyre_signed);
+  put_samples(out, DF_C_BRAKE, first, n, job->kind.braked ? e.brake : zero());
+}
+
+static void take_samples(struct wagon *w, struct ride_job *job)
+{
+  struct moment m[DF_LANES];
+  int at = 0, have = 0, first = job->sample_done;
+  double last = job->nodes[(job->node_n - 1)*NODE_SIZE + NODE_T];
+  while (job->sample_done < job->sample_n) {
+    double t = job->sample_done*job->sample_step;
+    if (t > last + 1e-12) break;
+    while (at < job->node_n - 2 && t > job->nodes[(at + 1)*NODE_SIZE + NODE_T]) at++;
+    double t0 = job->nodes[at*NODE_SIZE + NODE_T], h = job->nodes[(at + 1)*NODE_SIZE + NODE_T] - t0;
+    m[have++] = (struct moment){ at, fmin(fmax((t - t0)/h, 0), 1) };
+    job->sample_done++;
+    if (have == DF_LANES) sample(w, job, m, have, first), first = job->sample_done, have = 0;
+  }
+  if (have) sample(w, job, m, have, first);
+}
+
+static void take_energies(struct wagon *w, struct ride_job *job)
+{
+  static const double place[3] = { 0.11270166537925831148, 0.5, 0.88729833462074168852 }, weight[3] = { 5.0/18, 8.0/18, 5.0/18 }; // Gauss
+  int n = 3*(job->node_n - 1);
+  for (int first = 0; first < n; first += DF_LANES) {
+    lane u[JOB_STATES], du[JOB_STATES], t, oil[DF_SIDES], acceleration, p[DF_ENERGIES];
+    struct front_eval e;
+    int some = n - first < DF_LANES ? n - first : DF_LANES;
+    for (int i = 0; i < DF_LANES; i++) {
+      int q = first + (i < some ? i : some - 1);
+      moment_states(job, (struct moment){ q/3, place[q%3] }, i, u, &t, oil, &acceleration);
+    }
+    if (job->heating) wagon_oil(w, &job->kind, oil);
+    front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
+    powers(w, &job->kind, u, &e, p);
+    for (int i = 0; i < some; i++) {
+      const double *node = job->nodes + (first + i)/3*NODE_SIZE;
+      double dt = (node[NODE_SIZE + NODE_T] - node[NODE_T])*weight[(first + i)%3];
+      for (int c = 0; c < DF_ENERGIES; c++) job->energy[c] += p[c][i]*dt;
+    }
+  }
+}
+
+// ---- peaks from inside the steps, over the window ----
+static void extreme(struct df_extreme *e, double value, double t)
+{
+  if (value > e->most) e->most = value, e->most_at = t;
+  if (value < e->least) e->least = value, e->least_at = t;
+}
+
+// y = a + w (b + w (c + w d)) between w0 and w1.
+static void extreme_of_cubic(struct df_extreme *e, double a, double b, double c, double d, double w0, double w1, double t0, double h)
+{
+  extreme(e, a + w0*(b + w0*(c + w0*d)), t0 + w0*h);
+  extreme(e, a + w1*(b + w1*(c + w1*d)), t0 + w1*h);
+  double disc = c*c - 3*b*d;
+  if (disc < 0) return;
+  double q = -(c + copysign(sqrt(disc), c)), root[2] = { q != 0 ? b/q : -1, d != 0 ? q/(3*d) : -1 };
+  for (int i = 0; i < 2; i++) {
+    double w = root[i];
+    if (w > w0 && w < w1) extreme(e, a + w*(b + w*(c + w*d)), t0 + w*h);
+  }
+}
+
+static void extreme_hermite(struct df_extreme *e, double a, double b, double fa, double fb, double w0, double w1, double t0, double h)
+{
+  double rise = b - a, m0 = h*fa, m1 = h*fb;
+  extreme_of_cubic(e, a, m0, 3*rise - 2*m0 - m1, m0 + m1 - 2*rise, w0, w1, t0, h);
+}
+
+static void extreme_mean(struct df_extreme *e, double a, double b, double mean, double w0, double w1, double t0, double h)
+{
+  extreme_of_cubic(e, a, 6*mean - 4*a - 2*b, 3*a + 3*b - 6*mean, 0, w0, w1, t0, h);
+}
+
+// Tyre load of a node from the balance of both masses.
+static double node_tyre(const struct ride_job *job, const double *n)
+{
+  return job->front.m11*n[NODE_ACCELERATION] + job->front.m12*n[NODE_ALONG] + job->front.mass*job->front.gravity;
+}
+
+static void touch_speeds(struct ride_job *job, const double *a, const double *b)
+{
+  double x0 = a[NODE_U + U_X], x1 = b[NODE_U + U_X], travel = job->leg[0]->c.travel;
+  if (job->kind.leg[0].linear) return;
+  if (job->bottoming_speed == 0 && x0 < travel && x1 >= travel)
+    job->bottoming_speed = a[NODE_U + U_V] + (b[NODE_U + U_V] - a[NODE_U + U_V])*(travel - x0)/(x1 - x0);
+  if (job->topping_speed == 0 && x0 > 0 && x1 <= 0)
+    job->topping_speed = a[NODE_U + U_V] + (b[NODE_U + U_V] - a[NODE_U + U_V])*x0/(x0 - x1);
+}
+
+static void take_peaks(struct ride_job *job)
+{
+  for (int i = 0; i + 1 < job->node_n; i++) {
+    const double *a = job->nodes + i*NODE_SIZE, *b = a + NODE_SIZE;
+    double t0 = a[NODE_T], h = b[NODE_T] - t0;
+    if (b[NODE_T] < job->window_start || t0 > job->window_end || !(h > 0)) continue;
+    double w0 = fmax(0, (job->window_start - t0)/h), w1 = fmin(1, (job->window_end - t0)/h);
+    extreme_hermite(&job->peak[DF_P_TRAVEL], a[NODE_U + U_X], b[NODE_U + U_X], a[NODE_U + U_V], b[NODE_U + U_V], w0, w1, t0, h);
+    extreme_hermite(&job->peak[DF_P_VELOCITY], a[NODE_U + U_V], b[NODE_U + U_V], a[NODE_ALONG], b[NODE_ALONG], w0, w1, t0, h);
+    double mean = (b[NODE_U + U_S] - a[NODE_U + U_S])/h, along = (b[NODE_U + U_V] - a[NODE_U + U_V])/h;
+    extreme_mean(&job->peak[DF_P_ACCELERATION], a[NODE_ACCELERATION], b[NODE_ACCELERATION], mean, w0, w1, t0, h);
+    if (!job->kind.braked && !job->kind.leaned && !job->kind.pushed) {
+      double load = job->front.m11*mean + job->front.m12*along + job->front.mass*job->front.gravity;
+      extreme_mean(&job->peak[DF_P_TYRE], node_tyre(job, a), node_tyre(job, b), load, w0, w1, t0, h);
+    }
+    touch_speeds(job, a, b);
+  }
+}
+
+static void flush(struct ride_job *job)
+{
+  if (job->node_n < 2) return;
+  take_peaks(job);
+  if (job->ledger || job->sample_done < job->sample_n) {
+    struct wagon w;
+    memset(&w, 0, sizeof w);
+    for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
+    wagon_link(&w);
+    lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) };
+    wagon_oil(&w, &job->kind, oil);
+    if (job->ledger) take_energies(&w, job);
+    if (job->sample_done < job->sample_n) take_samples(&w, job);
+  }
+  memmove(job->nodes, job->nodes + (job->node_n - 1)*NODE_SIZE, NODE_SIZE*sizeof(double));
+  job->node_n = 1;
+}
+
+// ---- the drive: one step in every lane at a time ----
+struct drive {
+  struct wagon w;
+  struct ride_job *job[DF_LANES];
+  lane u[JOB_STATES], t, h, wanted, oil[DF_SIDES], power[DF_SIDES], last_h;
+  lane tolerance, scale[JOB_STATES];
+  mask arrived, rejected;     // a step ended here; the step before was refused
+};
+
+// Error scales: a step's error may be tolerance times (scale + |state|); amounts of oil and the bristle by scale alone.
+static const double motion_scale[U_LEGS] = { 0.02, 0.5, 0.02, 0.5 };               // m, m/s, m, m/s
+static const double block_scale[BLOCK_FULL + 1] = { 1e-6, 1e-6, 1e-6, 1, 1e-3, 1, 1 }; // m3 thrice, 1, m, m/s, 1
+
+static void drive_put(struct drive *d, struct ride_job *job, int i, const int block)
+{
+  wagon_put(&d->w, job, i);
+  d->job[i] = job;
+  int n = U_LEGS + job->kind.legs*(block + 1);
+  for (int j = 0; j < n; j++) d->u[j][i] = job->u[full_place(block, j)];
+  d->t[i] = 0, d->h[i] = d->wanted[i] = 1e-4, d->last_h[i] = 0, d->tolerance[i] = job->tolerance;
+  for (int side = 0; side < DF_SIDES; side++) d->oil[side][i] = job->oil[side], d->power[side][i] = 0;
+  d->arrived[i] = -1, d->rejected[i] = 0;
+  job->status = DF_OK, job->node_n = job->sample_done = job->feature_at = job->break_at = 0;
+  job->failed_at = NAN;
+  job->bottoming_speed = job->topping_speed = 0;
+  for (int p = 0; p < DF_PEAKS; p++) job->peak[p] = (struct df_extreme){ -INFINITY, INFINITY, NAN, NAN };
+  memset(job->energy, 0, sizeof job->energy);
+  job->effort = (struct df_effort){ 0, 0, 0, 0, INFINITY, 0 };
+}
+
+static void store_node(struct drive *d, int i, const int block, const struct front_eval *e, const lane *f)
+{
+  struct ride_job *job = d->job[i];
+  if (job->node_n == NODES_KEPT) flush(job);
+  double *node = job->nodes + job->node_n++*NODE_SIZE;
+  node[NODE_T] = d->t[i], node[NODE_ACCELERATION] = e->acceleration[i], node[NODE_ALONG] = e->along[i];
+  for (int side = 0; side < DF_SIDES; side++) node[NODE_OIL + side] = d->oil[side][i];
+  for (int j = 0; j < U_LEGS; j++) node[NODE_U + j] = d->u[j][i];
+  if (!job->full_nodes) return;
+  int n = U_LEGS + job->kind.legs*(block + 1);
+  if (block != BLOCK_FULL) {
+    for (int j = U_LEGS; j < JOB_STATES; j++) node[NODE_U + j] = node[NODE_F + j] = 0;
+    node[NODE_U + U_LEGS + B_THETA] = 1;
+  }
+  for (int j = U_LEGS; j < n; j++) {
+    int to = full_place(block, j);
+    node[NODE_U + to] = d->u[j][i], node[NODE_F + to] = f[j][i];
+  }
+}
+
+static enum df_status state_status(const struct drive *d, int i, const struct front_eval *e)
+{
+  const struct ride_job *job = d->job[i];
+  double x = d->u[U_X][i];
+  if (!isfinite(x) || !isfinite(d->u[U_Z][i]) || !isfinite(e->acceleration[i]) || !isfinite(e->along[i])) return DF_NOT_FINITE;
+  if (job->stop && *job->stop) return DF_INTERRUPTED;
+  for (int side = 0; side < job->kind.legs; side++) {
+    if (job->kind.leg[side].linear) continue;
+    if (x < -5e-3 || x > job->leg[side]->c.travel + 10e-3) return DF_TRAVEL_RANGE;
+    if (e->leg[side].gas[i] <= 1.0000001e-3*job->leg[side]->c.gas_start) return DF_HYDRAULIC_LOCK;
+  }
+  if (!job->kind.bilateral && e->deflection[i] > job->front.tyre_limit) return DF_TYRE_ON_RIM;
+  return DF_OK;
+}
+
+// The next step of one lane: as wanted, but not past the next break of the manoeuvre, kink of the road, or the end.
+static double limited_step(struct ride_job *job, double t, double wanted, double place, double speed)
+{
+  double h = fmin(wanted, job->end - t);
+  while (job->break_at < job->break_n && job->breaks[job->break_at] <= t + 1e-9) job->break_at++;
+  if (job->break_at < job->break_n) h = fmin(h, job->breaks[job->break_at] - t);
+  if (!(speed > 0)) return h;
+  while (job->feature_at < job->feature_n && job->feature[job->feature_at] <= place + 2e-4) job->feature_at++;   // m: inside the table's own step
+  if (job->feature_at < job->feature_n) h = fmin(h, (job->feature[job->feature_at] - place)/speed);
+  if (place < job->rough_to && place + h*speed > job->rough_from) h = fmin(h, fmax(job->rough_from - place, job->grain)/speed);
+  return h;
+}
+
+static void heat(struct drive *d, const struct front_kind *kind, const struct front_eval *e)
+{
+  for (int side = 0; side < kind->legs; side++) {
+    if (kind->leg[side].linear) continue;
+    const struct lane_leg *g = &d->w.leg[side];
+    const struct leg_eval *leg = &e->leg[side];
+    lane p_r = kind->leg[side].valved ? leg->r.p : leg->c.p, v = d->u[U_V];
+    lane power = leg->lr.q*(leg->l.p - p_r) + leg->ar.q*(leg->a.p - p_r) + (leg->la.q + leg->leak.q)*(leg->l.p - leg->a.p)
+               + leg->ac.q*(leg->a.p - leg->c.p) + (leg->cone.f + e->friction[side])*v;
+    if (kind->leg[side].valved) power += leg->rc.q*(p_r - leg->c.p);
+    lane mean = 0.5*(power + d->power[side]), t = d->oil[side];
+    lane warmed = t + d->last_h*(mean - g->heat_loss*(t - g->ambient))/g->heat_capacity;
+    d->oil[side] = choose(d->arrived, warmed, t);
+    d->power[side] = choose(d->arrived, power, d->power[side]);
+  }
+  wagon_oil(&d->w, kind, d->oil);
+}
+
+// Ends a lane's ride and takes the next job; 0 when none is left.
+static int refill(struct drive *d, int i, enum df_status status, struct ride_job *const *jobs, int n, int *next, const int block)
+{
+  struct ride_job *job = d->job[i];
+  job->status = status;
+  if (status != DF_OK) job->failed_at = d->t[i];
+  int states = U_LEGS + job->kind.legs*(block + 1);
+  for (int j = 0; j < states; j++) job->u[full_place(block, j)] = d->u[j][i];
+  for (int side = 0; side < DF_SIDES; side++) job->oil[side] = d->oil[side][i];
+  flush(job);
+  if (*next == n) {
+    d->job[i] = NULL;
+    return 0;
+  }
+  drive_put(d, jobs[(*next)++], i, block);
+  return 1;
+}
+
+// Arrivals, ends and failures of all lanes; returns whether any lane took a new job, and counts those still at work.
+static int attend(struct drive *d, const struct front_eval *e, const lane *f, struct ride_job *const *jobs, int n, int *next, int *busy, const int block)
+{
+  int taken = 0;
+  for (int i = 0; i < DF_LANES; i++) {
+    struct ride_job *job = d->job[i];
+    if (!job) continue;
+    enum df_status status = DF_OK;
+    if (d->arrived[i]) {
+      status = state_status(d, i, e);
+      if (status != DF_NOT_FINITE) store_node(d, i, block, e, f);
+    }
+    if (status == DF_OK && job->effort.steps + job->effort.rejected > job->most_steps) status = DF_TOO_MANY_STEPS;
+    if (status == DF_OK && d->wanted[i] < job->least_step) status = DF_STEP_TOO_SMALL;
+    if (status == DF_OK && d->t[i] < job->end - 1e-12) continue;
+    if (refill(d, i, status, jobs, n, next, block)) taken = 1;
+    else (*busy)--;
+  }
+  return taken;
+}
+
+LANE lane error_of(const struct drive *d, const lane *error, const lane *to, int n)
+{
+  lane sum = zero();
+  for (int j = 0; j < n; j++) {
+    lane size = larger(magnitude(d->u[j]), magnitude(to[j]));
+    lane allowed = j < U_LEGS ? d->scale[j] + size : d->scale[j], share = error[j]/allowed;
+    sum += share*share;
+  }
+  return lane_sqrt(sum*(1.0/n))/d->tolerance;
+}
+
+LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const struct front_kind *kind, const int block)
+{
+  const struct df_method *method = jobs[0]->method;
+  const int states = U_LEGS + kind->legs*(block + 1);
+  int next = 0, busy = 0;
+  for (int j = 0; j < states; j++)
+    d->scale[j] = all(j < U_LEGS ? motion_scale[j] : block_scale[(j - U_LEGS)%(block + 1) == block ? BLOCK_FULL : (j - U_LEGS)%(block + 1)]);
+  for (int i = 0; i < DF_LANES; i++) {
+    drive_put(d, jobs[next < n ? next : 0], i, block);                 // lanes without work ride along on the first job's numbers
+    if (next < n) next++, busy++;
+    else d->job[i] = NULL;
+  }
+  wagon_link(&d->w);
+  wagon_oil(&d->w, kind, d->oil);
+  const struct front_const *k = &d->w.k;
+  struct front_eval e;
+  lane f0[JOB_STATES], f[JOB_STATES], y[JOB_STATES], r[STAGES_MAX][JOB_STATES];
+  struct front_factor factor;
+  while (busy > 0) {
+    front_rates(k, kind, d->t, d->u, block, 1, &e, f0);
+    if (kind->heating) heat(d, kind, &e);
+    if (attend(d, &e, f0, jobs, n, &next, &busy, block)) {
+      wagon_oil(&d->w, kind, d->oil);
+      continue;
+    }
+    for (int i = 0; i < DF_LANES; i++) {
+      if (!d->job[i]) { d->h[i] = 1e-6; continue; }
+      double back = kind->slope_force ? d->u[U_V][i]*d->w.front.sin_rake[i] : 0;
+      d->h[i] = limited_step(d->job[i], d->t[i], d->wanted[i], e.place[i], e.speed[i] - back);
+    }
+    lane h = d->h, per_h = 1.0/h;
+    lane acceleration_t = k->g->i11*e.r1_by.t + k->g->i12*e.r2_by.t, along_t = k->g->i12*e.r1_by.t + k->g->i22*e.r2_by.t;
+    front_factor(k, kind, &e, per_h*(1.0/method->gamma), block, &factor);
+    const lane *rate = f0;
+    for (int s = 0; s < method->stages; s++) {
+      if (s > 0 && method->fresh[s]) {
+        for (int j = 0; j < states; j++) {
+          lane to = d->u[j];
+          for (int q = 0; q < s; q++) to += method->a[s][q]*r[q][j];
+          y[j] = to;
+        }
+        struct front_eval inner;
+        front_rates(k, kind, d->t + method->alpha[s]*h, y, block, 0, &inner, f);
+        rate = f;
+      }
+      for (int j = 0; j < states; j++) {
+        lane sum = zero();
+        for (int q = 0; q < s; q++) sum += method->c[s][q]*r[q][j];
+        r[s][j] = rate[j] + sum*per_h;
+      }
+      r[s][U_S] += method->d[s]*h*acceleration_t, r[s][U_V] += method->d[s]*h*along_t;
+      front_solve(k, kind, &factor, block, r[s]);
+    }
+    for (int j = 0; j < states; j++) {
+      lane to = d->u[j], off = zero();
+      for (int q = 0; q < method->stages; q++) to += method->m[q]*r[q][j], off += method->e[q]*r[q][j];
+      y[j] = to, f[j] = off;
+    }
+    lane error = larger(error_of(d, f, y, states), all(1e-12));
+    mask good = error <= 1.0;
+    lane root = method->order == 4 ? lane_sqrt(lane_sqrt(error)) : lane_exp(lane_log(error)*(1.0/3));
+    lane factor_ = clipped(0.9/root, all(0.2), choose(d->rejected, all(1), all(5)));
+    lane ahead = h*factor_;
+    d->wanted = choose(good, larger(ahead, where(h < d->wanted, d->wanted)), ahead);   // a step cut short says little of the next
+    d->arrived = good, d->rejected = ~good;
+    d->t = choose(good, d->t + h, d->t);
+    d->last_h = h;
+    for (int j = 0; j < states; j++) d->u[j] = choose(good, y[j], d->u[j]);
+    for (int i = 0; i < DF_LANES; i++) {
+      struct ride_job *job = d->job[i];
+      if (!job) { d->t[i] = 0, d->arrived[i] = 0; continue; }
+      struct df_effort *effort = &job->effort;
+      effort->jacobians++, effort->right_hand_sides += method->stages;
+      if (good[i]) {
+        effort->steps++;
+        if (h[i] < effort->step_least) effort->step_least = h[i];
+        if (h[i] > effort->step_most) effort->step_most = h[i];
+      } else {
+        effort->rejected++;
+      }
+    }
+  }
+}
+
+// The two commonest kinds get code of their own; everything else runs through the full one.
+static int is_common(const struct front_kind *kind)
+{
+  const struct leg_kind *leg = &kind->leg[0];
+  return kind->legs == 1 && !kind->heating && !leg->linear && !leg->inertia && !leg->thermal && !leg->law && !leg->covered && !leg->gap && !leg->hot;
+}
+
+static struct front_kind common_kind(const struct front_kind *kind, int valved)
+{
+  struct front_kind k = { .legs = 1, .slope_force = kind->slope_force, .bilateral = kind->bilateral, .braked = kind->braked, .leaned = kind->leaned,
+                          .pushed = kind->pushed };
+  k.leg[0].valved = valved;
+  return k;
+}
+
+static __attribute__((noinline)) void run_plain(struct drive *d, struct ride_job *const *jobs, int n)
+{
+  struct front_kind kind = common_kind(&jobs[0]->kind, 0);
+  run_kind(d, jobs, n, &kind, BLOCK_PLAIN);
+}
+static __attribute__((noinline)) void run_valved(struct drive *d, struct ride_job *const *jobs, int n)
+{
+  struct front_kind kind = common_kind(&jobs[0]->kind, 1);
+  run_kind(d, jobs, n, &kind, BLOCK_VALVED);
+}
+static __attribute__((noinline)) void run_full(struct drive *d, struct ride_job *const *jobs, int n)
+{
+  run_kind(d, jobs, n, &jobs[0]->kind, BLOCK_FULL);
+}
+
+static void run(struct ride_job *const *jobs, int n)
+{
+  struct drive d;
+  memset(&d, 0, sizeof d);
+  if (!is_common(&jobs[0]->kind)) run_full(&d, jobs, n);
+  else if (jobs[0]->kind.leg[0].valved) run_valved(&d, jobs, n);
+  else run_plain(&d, jobs, n);
+}
+
+// ---- one state at a time, for GSL's methods and for tests ----
+static void dense(const struct front_const *k, const struct front_kind *kind, const struct front_eval *e, double *jacobian, double *by_time)
+{
+  enum { N = JOB_STATES };
+  memset(jacobian, 0, N*N*sizeof *jacobian);
+  memset(by_time, 0, N*sizeof *by_time);
+  jacobian[U_Z*N + U_S] = 1, jacobian[U_X*N + U_V] = 1;
+  double i11 = k->g->i11[0], i12 = k->g->i12[0], i22 = k->g->i22[0], m = k->per_model[0];
+  const struct by_motion *p = &e->r1_by, *q = &e->r2_by;
+  const double a[4] = { p->z[0], p->s[0], p->x[0], p->v[0] }, b[4] = { q->z[0], q->s[0], q->x[0], q->v[0] };
+  for (int j = 0; j < 4; j++) jacobian[U_S*N + j] = i11*a[j] + i12*b[j], jacobian[U_V*N + j] = i12*a[j] + i22*b[j];
+  by_time[U_S] = i11*p->t[0] + i12*q->t[0], by_time[U_V] = i12*p->t[0] + i22*q->t[0];
+  for (int side = 0; side < kind->legs; side++) {
+    if (kind->leg[side].linear) continue;
+    const struct leg_matrix *leg = &e->m[side];
+    int base = U_LEGS + side*JOB_STRIDE;
+    for (int j = 0; j < BLOCK_FULL; j++) {
+      for (int n = 0; n < BLOCK_FULL; n++) jacobian[(base + j)*N + base + n] = leg->a[j][n][0];
+      jacobian[(base + j)*N + U_X] = leg->x[j][0], jacobian[(base + j)*N + U_V] = leg->v[j][0];
+      jacobian[U_S*N + base + j] = -i12*m*leg->f[j][0], jacobian[U_V*N + base + j] = -i22*m*leg->f[j][0];
+    }
+    jacobian[(base + BLOCK_FULL)*N + base + BLOCK_FULL] = leg->xi_xi[0], jacobian[(base + BLOCK_FULL)*N + U_V] = leg->xi_v[0];
+    jacobian[U_S*N + base + BLOCK_FULL] = -i12*m*leg->f_xi[0], jacobian[U_V*N + base + BLOCK_FULL] = -i22*m*leg->f_xi[0];
+  }
+}
+
+static void rates(const struct ride_job *job, double t, const double *u, double *du, double *jacobian, double *by_time)
+{
+  struct wagon w;
+  for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
+  wagon_link(&w);
+  lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) }, y[JOB_STATES], f[JOB_STATES];
+  wagon_oil(&w, &job->kind, oil);
+  for (int j = 0; j < JOB_STATES; j++) y[j] = all(u[j]), f[j] = zero();
+  struct front_eval e;
+  front_rates(&w.k, &job->kind, all(t), y, BLOCK_FULL, 1, &e, f);
+  for (int j = 0; j < JOB_STATES; j++) du[j] = f[j][0];
+  if (jacobian) dense(&w.k, &job->kind, &e, jacobian, by_time);
+}
+
+LANE double spin_kind(const struct ride_job *job, long times, const struct front_kind *kind, const int block)
+{
+  struct wagon w;
+  memset(&w, 0, sizeof w);
+  for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
+  wagon_link(&w);
+  lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) }, y[JOB_STATES], f[JOB_STATES];
+  wagon_oil(&w, &job->kind, oil);
+  int states = U_LEGS + kind->legs*(block + 1);
+  for (int j = 0; j < states; j++) y[j] = all(job->u[full_place(block, j)]);
+  struct front_eval e;
+  for (long i = 0; i < times; i++) {
+    front_rates(&w.k, kind, zero(), y, block, 0, &e, f);
+    y[U_V] += 1e-12*f[U_V];                            // each evaluation hangs on the one before
+  }
+  return y[U_V][0];
+}
+static double spin(const struct ride_job *job, long times)
+{
+  struct front_kind plain = common_kind(&job->kind, 0), valved = common_kind(&job->kind, 1);
+  if (!is_common(&job->kind)) return spin_kind(job, times, &job->kind, BLOCK_FULL);
+  return job->kind.leg[0].valved ? spin_kind(job, times, &valved, BLOCK_VALVED) : spin_kind(job, times, &plain, BLOCK_PLAIN);
+}
+
+static int able(void)
+{
+#if DF_LANES == 8
+  return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl")
+      && __builtin_cpu_supports("avx512bw");
+#elif DF_LANES == 4
+  return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma");
+#else
+  return 1;
+#endif
+}
+
+const struct df_kernel DF_KERNEL = { DF_KERNEL_NAME, DF_LANES, able, run, rates, flush, spin };
