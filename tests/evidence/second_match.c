@@ -32,7 +32,8 @@ void second_case_of(struct second_case *c, const struct df_scenario *scenario,
 // Where a channel stands in a sample. step: of the second leg.
 struct place { int channel; const char *name; size_t at, step; double size; };
 
-#define WHOLE(channel, field, size) {channel, #field, offsetof(struct second_sample, field), 0, size}
+#define WHOLE(channel, field, size) \
+  {channel, #field, offsetof(struct second_sample, field), 0, size}
 #define LEG(channel, field, size) \
   {channel, #field, offsetof(struct second_sample, field), sizeof(double), size}
 #define PRESSURE(channel, k) \
@@ -65,12 +66,14 @@ static void channel_off(const struct df_trace *trace, const struct second_ride *
   for (int i = 0; i < n; i++) size = fmax(size, fabs(value(&b->at[first + i], p, leg)));
   for (int i = 0; i < n; i++) {
     double share = fabs(a[i] - value(&b->at[first + i], p, leg))/size;
-    if (!(share <= off->share)) off->share = share, off->what = p->name, off->at = b->at[first + i].t;
+    if (!(share <= off->share)) off->share = share, off->what = p->name,
+        off->at = b->at[first + i].t;
   }
   off->channels++, off->samples = n;
 }
 
-static void energies_off(const struct df_ride *a, const struct second_ride *b, struct second_off *off)
+static void energies_off(const struct df_ride *a, const struct second_ride *b,
+                         struct second_off *off)
 {
   static const struct { enum df_energy a; enum second_energy b; const char *name; } pairs[] = {
     {DF_E_COMPRESSION_HOLES, SECOND_E_COMPRESSION_HOLES, "energy of the compression holes"},
