@@ -18,7 +18,8 @@ enum { JOB_STRIDE = BLOCK_FULL + 1, JOB_STATES = STATES_MAX };
 
 // A point that a step ended at: what dense output needs of it.
 enum { NODE_T, NODE_ACCELERATION, NODE_ALONG, NODE_OIL, NODE_U = NODE_OIL + DF_SIDES, NODE_F = NODE_U + JOB_STATES,
-       NODE_SIZE = NODE_F + JOB_STATES, NODES_KEPT = 128 };
+       NODE_C3 = NODE_F + JOB_STATES, NODE_SIZE = NODE_C3 + JOB_STATES, NODES_KEPT = 128 };
+// NODE_F: rates at the node; with a method's own dense output instead c2, and NODE_C3 c3, of the step that ended here.
 
 struct ride_job {
   // ---- in ----

@@ -70,7 +70,8 @@ LANE int full_place(const int block, int n)
   return U_LEGS + side*JOB_STRIDE + (j == block ? BLOCK_FULL : j);
 }
 
-// ---- what a node is interpolated to: cubic Hermite in the states ----
+// ---- what lies between nodes: Hermite for the motion; for oil and bristles the method's own polynomial, since their rates at a
+// node carry the last bit of each pressure, stiffly magnified ----
 struct moment { int at; double w; };   // interval, share of it
 
 static double hermite(double a, double b, double fa, double fb, double h, double w)
@@ -92,8 +93,11 @@ static void moment_states(const struct ride_job *job, struct moment m, int i, la
   (*acceleration)[i] = a0 + w*(6*mean - 4*a0 - 2*a1 + w*(3*a0 + 3*a1 - 6*mean));
   for (int side = 0; side < DF_SIDES; side++) oil[side][i] = a[NODE_OIL + side];
   if (!job->full_nodes) return;
-  for (int n = U_LEGS; n < U_LEGS + job->kind.legs*JOB_STRIDE; n++)
-    u[n][i] = hermite(a[NODE_U + n], b[NODE_U + n], a[NODE_F + n], b[NODE_F + n], h, w);
+  int own = job->method->dense[0][0] != 0;
+  for (int n = U_LEGS; n < U_LEGS + job->kind.legs*JOB_STRIDE; n++) {
+    double y0 = a[NODE_U + n], y1 = b[NODE_U + n];
+    u[n][i] = own ? y0 + w*((y1 - y0) + (1 - w)*(b[NODE_F + n] + w*b[NODE_C3 + n])) : hermite(y0, y1, a[NODE_F + n], b[NODE_F + n], h, w);
+  }
 }
 
 // ---- energies by path (section 8) ----
@@ -352,10 +356,12 @@ struct drive {
   struct ride_job *job[DF_LANES];
   lane u[JOB_STATES], t, h, wanted, oil[DF_SIDES], power[DF_SIDES], last_h;
   lane tolerance, scale[JOB_STATES];
+  lane c2[JOB_STATES], c3[JOB_STATES]; // dense output of the last step
   mask arrived, rejected;     // a step ended here; the step before was refused
 };
 
-// Error scales: a step's error may be tolerance times (scale + |state|); amounts of oil and the bristle by scale alone.
+// Error scales: a step's error may be tolerance/5 times (scale + |state|); amounts of oil and the bristle by scale alone. The fifth
+// makes the default tolerance of one ride close its energies within 1e-4 (docs/performance.md).
 static const double motion_scale[U_LEGS] = { 0.02, 0.5, 0.02, 0.5 };               // m, m/s, m, m/s
 static const double block_scale[BLOCK_FULL + 1] = { 1e-6, 1e-6, 1e-6, 1, 1e-3, 1, 1 }; // m3 thrice, 1, m, m/s, 1
 
@@ -385,14 +391,16 @@ static void store_node(struct drive *d, int i, const int block, const struct fro
   for (int side = 0; side < DF_SIDES; side++) node[NODE_OIL + side] = d->oil[side][i];
   for (int j = 0; j < U_LEGS; j++) node[NODE_U + j] = d->u[j][i];
   if (!job->full_nodes) return;
-  int n = U_LEGS + job->kind.legs*(block + 1);
+  int n = U_LEGS + job->kind.legs*(block + 1), own = job->method->dense[0][0] != 0;
   if (block != BLOCK_FULL) {
-    for (int j = U_LEGS; j < JOB_STATES; j++) node[NODE_U + j] = node[NODE_F + j] = 0;
+    for (int j = U_LEGS; j < JOB_STATES; j++) node[NODE_U + j] = node[NODE_F + j] = node[NODE_C3 + j] = 0;
     node[NODE_U + U_LEGS + B_THETA] = 1;
   }
   for (int j = U_LEGS; j < n; j++) {
     int to = full_place(block, j);
-    node[NODE_U + to] = d->u[j][i], node[NODE_F + to] = f[j][i];
+    node[NODE_U + to] = d->u[j][i];
+    if (own) node[NODE_F + to] = d->c2[j][i], node[NODE_C3 + to] = d->c3[j][i];
+    else node[NODE_F + to] = f[j][i];
   }
 }
 
@@ -489,13 +497,14 @@ LANE lane error_of(const struct drive *d, const lane *error, const lane *to, int
     lane allowed = j < U_LEGS ? d->scale[j] + size : d->scale[j], share = error[j]/allowed;
     sum += share*share;
   }
-  return lane_sqrt(sum*(1.0/n))/d->tolerance;
+  return lane_sqrt(sum*(25.0/n))/d->tolerance;
 }
 
 LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const struct front_kind *kind, const int block)
 {
   const struct df_method *method = jobs[0]->method;
   const int states = U_LEGS + kind->legs*(block + 1);
+  const int dense_wanted = jobs[0]->full_nodes && method->dense[0][0] != 0;
   int next = 0, busy = 0;
   for (int j = 0; j < states; j++)
     d->scale[j] = all(j < U_LEGS ? motion_scale[j] : block_scale[(j - U_LEGS)%(block + 1) == block ? BLOCK_FULL : (j - U_LEGS)%(block + 1)]);
@@ -550,6 +559,12 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
       for (int q = 0; q < method->stages; q++) to += method->m[q]*r[q][j], off += method->e[q]*r[q][j];
       y[j] = to, f[j] = off;
     }
+    if (dense_wanted)
+      for (int j = U_LEGS; j < states; j++) {
+        lane c2 = zero(), c3 = zero();
+        for (int q = 0; q < method->stages; q++) c2 += method->dense[0][q]*r[q][j], c3 += method->dense[1][q]*r[q][j];
+        d->c2[j] = c2, d->c3[j] = c3;
+      }
     lane error = larger(error_of(d, f, y, states), all(1e-12));
     mask good = error <= 1.0;
     lane root = method->order == 4 ? lane_sqrt(lane_sqrt(error)) : lane_exp(lane_log(error)*(1.0/3));

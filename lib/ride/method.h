@@ -13,6 +13,7 @@ struct df_method {
   double alpha[STAGES_MAX], d[STAGES_MAX];
   double a[STAGES_MAX][STAGES_MAX], c[STAGES_MAX][STAGES_MAX];
   double m[STAGES_MAX], e[STAGES_MAX];
+  double dense[2][STAGES_MAX]; // y(w) = y0 + w (y' - y0) + w (1 - w)(c2 + w c3), c2, c3 = sums of these times k_i; all 0: Hermite
   int fresh[STAGES_MAX];      // 1: the stage needs a right-hand side of its own; 0: that of the stage before
   const char *source;
 };
