@@ -261,7 +261,7 @@ static void answer_text(const struct work *work)
   int slopes = work->n < 5 ? work->n : 5;
   for (int k = 0; k < slopes; k++) say_slopes(work, k);
   for (int k = 1; k < slopes; k++) say_crossing(work, k);
-  line("Uncertain by about 30 %%: coefficients are handbook values until fitted to a measurement.");
+  if (!first->side[0].leg.has_linear) line("Uncertain by about 30 %%: coefficients are handbook values until fitted to a measurement.");
   char paths[400] = "";
   for (int k = 0; k < work->n && k < 3; k++) {
     strncat(paths, work->loaded[k].path, sizeof paths - strlen(paths) - 2);

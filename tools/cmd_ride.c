@@ -3,6 +3,7 @@
 #include "commands.h"
 #include "jobs.h"
 #include "load.h"
+#include "nearest.h"
 #include "out_json.h"
 #include "out_text.h"
 #include "render.h"
@@ -14,6 +15,7 @@
 #include "dampfork/leg.h"
 #include "dampfork/measure.h"
 #include "measures/targets.h"
+#include "scenario/params.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -26,6 +28,7 @@ struct outcome {
   struct df_ride ride;
   struct df_faults *faults;
   double value[MEASURES_MAX]; // SI, by row of the measure table; NAN: not defined
+  double plain[MEASURES_MAX]; // of the plain twin on this road; NAN: there is none
   FILE *csv, *gp;
 };
 
@@ -33,6 +36,8 @@ struct work {
   struct call *call;
   struct loaded loaded;
   struct df_statics statics;
+  struct df_reading *twin;    // the same fork without its valve; NULL: it has none
+  struct df_statics twin_statics;
   double fixed[MEASURES_MAX]; // static measures, SI
   int n;
   struct outcome outcome[DF_ROADS_MAX];
@@ -47,10 +52,23 @@ struct work {
 
 // --- What to ride
 
+// A name of --roads that is neither in the scenario nor ready.
+static int no_such_road(const struct df_scenario *scenario, const char *name)
+{
+  const char *names[DF_ROADS_MAX + 65];
+  int n = 0;
+  for (int i = 0; i < scenario->road_n; i++) names[n++] = scenario->road[i].name;
+  for (int i = 0; i < df_ready_road_count && i < 64; i++) names[n++] = df_ready_roads[i].name;
+  names[n] = NULL;
+  say_error("--roads: no road '%s', neither in the scenario nor ready", name);
+  say_did_you_mean("", nearest_word(name, names));
+  return EXIT_USAGE;
+}
+
 // Put ready roads of --roads into the scenario, so that they are read like any other. Returns an exit status.
 static int roads_add(struct work *work, const char *names)
 {
-  char list[1024], set[DF_ROADS_MAX][128], *rest = NULL;
+  char list[1024], set[DF_ROADS_MAX][64], *rest = NULL;
   const char *at[DF_ROADS_MAX];
   const struct df_scenario *scenario = work->loaded.scenario;
   int n = 0;
@@ -59,7 +77,8 @@ static int roads_add(struct work *work, const char *names)
     int known = 0;
     for (int i = 0; i < scenario->road_n; i++) known |= !strcmp(scenario->road[i].name, name);
     if (known && !scenario->roads_of_use) continue;
-    snprintf(set[n], sizeof set[n], "roads.%.32s={ready: %.32s}", name, name);
+    if (!known && !df_ready_road_find(name)) return no_such_road(scenario, name);
+    snprintf(set[n], sizeof set[n], "roads.%.40s={}", name);
     at[n] = set[n], n++;
   }
   struct df_faults *faults = calloc(1, sizeof *faults);
@@ -135,26 +154,46 @@ static int method_read(struct work *work)
 
 // --- Riding
 
-static void ride_one(void *arg, int i)
+// Ride one road and measure it.
+static void ride_measured(const struct work *work, const struct df_scenario *scenario, const struct df_statics *statics, int road,
+                          struct df_ride *ride, struct df_faults *faults, double *value)
 {
-  struct work *work = arg;
-  struct outcome *outcome = &work->outcome[i];
-  for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = NAN;
   struct df_ride_options options = {
     .kernel = work->kernel, .method = work->method, .tolerance = work->tolerance, .channels = ~0ull, .sample_step = DF_FINE_SAMPLE_STEP,
     .ledger = 1, .stop = &stop_signal
   };
-  int road = (int)(outcome->road - work->loaded.scenario->road);
-  df_ride_run(work->loaded.scenario, road, &options, &outcome->ride, outcome->faults);
-  if (outcome->ride.status) return;
-  struct df_measure_workspace *workspace = df_measure_workspace_create();
+  df_ride_run(scenario, road, &options, ride, faults);
+  struct df_measure_workspace *workspace = ride->status ? NULL : df_measure_workspace_create();
   if (!workspace) return;
-  struct df_measured measured = {.scenario = work->loaded.scenario, .road = outcome->road, .ride = &outcome->ride,
-                                 .statics = &work->statics, .shock_cold = NAN, .shock_heated = NAN};
+  struct df_measured measured = {.scenario = scenario, .road = &scenario->road[road], .ride = ride, .statics = statics, .shock_cold = NAN,
+                                 .shock_heated = NAN};
   double values[MEASURES_MAX];
   df_measures_evaluate(work->which, work->which_n, &measured, workspace, values);
-  for (int j = 0; j < work->which_n; j++) outcome->value[work->which[j]] = values[j];
+  for (int j = 0; j < work->which_n; j++) value[work->which[j]] = values[j];
   df_measure_workspace_destroy(workspace);
+}
+
+static void ride_one(void *arg, int i)
+{
+  struct work *work = arg;
+  struct outcome *outcome = &work->outcome[i];
+  int road = (int)(outcome->road - work->loaded.scenario->road);
+  for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = outcome->plain[j] = NAN;
+  ride_measured(work, work->loaded.scenario, &work->statics, road, &outcome->ride, outcome->faults, outcome->value);
+  if (!work->twin || stop_signal) return;
+  struct df_ride ride;
+  ride_measured(work, df_reading_scenario(work->twin), &work->twin_statics, road, &ride, NULL, outcome->plain);
+  df_ride_finish(&ride);
+}
+
+// The plain twin, which some targets are set against. Without one those targets are not judged.
+static void twin_make(struct work *work)
+{
+  if (!work->loaded.scenario->side[0].has_valve) return;
+  if (df_reading_twin(&work->twin, work->loaded.reading, work->statics.solids, NULL)) work->twin = NULL;
+  if (!work->twin || !df_statics_of(df_reading_scenario(work->twin), &work->twin_statics, NULL)) return;
+  df_reading_destroy(work->twin);
+  work->twin = NULL;
 }
 
 static int statics_compute(struct work *work)
@@ -314,7 +353,7 @@ static void effort_sum(const struct work *work, struct df_effort *sum, double *r
   }
 }
 
-static void measures_rows(const struct work *work, struct csv *csv, const char *road, const double *value)
+static void measures_rows(struct csv *csv, const char *road, const double *value)
 {
   for (int i = 0; i < df_measure_count; i++) {
     if (!isfinite(value[i])) continue;
@@ -324,7 +363,6 @@ static void measures_rows(const struct work *work, struct csv *csv, const char *
     csv_text(csv, df_measures[i].unit);
     csv_line(csv);
   }
-  (void)work;
 }
 
 static void measures_write(const struct work *work, FILE *stream)
@@ -336,8 +374,8 @@ static void measures_write(const struct work *work, FILE *stream)
   effort_sum(work, &effort, &residual);
   head_ride(work, &csv, &effort, residual);
   csv_names(&csv, names, 4);
-  measures_rows(work, &csv, "static", work->fixed);
-  for (int i = 0; i < work->n; i++) measures_rows(work, &csv, work->outcome[i].road->name, work->outcome[i].value);
+  measures_rows(&csv, "static", work->fixed);
+  for (int i = 0; i < work->n; i++) measures_rows(&csv, work->outcome[i].road->name, work->outcome[i].value);
 }
 
 static void measures_plot(const struct work *work, FILE *stream)
@@ -399,7 +437,7 @@ static int draw_here(const struct work *work)
 // --- Answers
 
 // What matters on a road: one or two measures, by what happens there.
-static void matter(const struct work *work, const struct outcome *outcome, const char **first, const char **second)
+static void matter(const struct outcome *outcome, const char **first, const char **second)
 {
   const struct df_road *road = outcome->road;
   const char *kind = df_road_kinds[road->kind]->name;
@@ -415,29 +453,45 @@ static void matter(const struct work *work, const struct outcome *outcome, const
   else if (!strcmp(kind, "haversine") || !strcmp(kind, "round_hump") || !strcmp(kind, "flat_hump") || !strcmp(kind, "dip"))
     *first = "sprung_acceleration_peak", *second = "return_time";
   else *first = "shock_transmitted", *second = "airborne_time";
-  (void)work;
 }
 
-static const char *const plain_words[][2] = {
+// How a measure is said. Times below a second are said in ms.
+static const struct { const char *measure, *words; } said[] = {
   {"braked_rest_share", "rests at"}, {"dive_overshoot_share", "overshoots by"}, {"shock_transmitted", "passes on"},
   {"bottoming_speed", "hits the stop at"}, {"push_past_start", "swings past its rest by"}, {"lean_settling", "settles in"},
   {"lean_overshoot", "overshoots by"}, {"packing", "sinks by"}, {"void_share", "voids for"},
-  {"sprung_acceleration_weighted", "shakes with"}, {"tyre_load_variation", "tyre load varies by"},
-  {"bounce_decay", "second swing over first"}, {"sprung_acceleration_peak", "lifts with"}, {"return_time", "comes back in"},
-  {"airborne_time", "off the ground for"},
+  {"sprung_acceleration_weighted", "shakes"}, {"tyre_load_variation", "tyre load varies"}, {"bounce_decay", "second swing over first"},
+  {"sprung_acceleration_peak", "lifts with"}, {"return_time", "comes back in"}, {"airborne_time", "in the air"},
+  {"sag_rider_share", "with rider"}, {"sag_loaded_share", "loaded"}, {"sag_alone_share", "alone"}, {"sag_band", "from above to below"},
+  {"damping_ratio_compression_300", "in compression"}, {"damping_ratio_rebound_300", "in rebound"}, {"travel_reserve", "least travel left"},
 };
 
-static void measure_text(const struct outcome *outcome, const char *measure, char *out, size_t size)
+static void number_said(const struct df_measure *measure, double si, char *out, size_t size)
 {
-  int row = measure ? df_measure_find(measure) : -1;
   char unit[32], number[24];
-  *out = 0;
-  if (row < 0 || !isfinite(outcome->value[row])) return;
-  const char *words = measure;
-  for (size_t i = 0; i < sizeof plain_words/sizeof *plain_words; i++)
-    if (!strcmp(plain_words[i][0], measure)) words = plain_words[i][1];
-  df_unit_text(df_measures[row].unit, unit, sizeof unit);
-  snprintf(out, size, "%s %s%s%s", words, figure(number, outcome->value[row]*df_measures[row].per_si), *unit ? " " : "", unit);
+  double value = si*measure->per_si;
+  df_unit_text(measure->unit, unit, sizeof unit);
+  if (!strcmp(unit, "s") && fabs(value) < 1) value *= 1e3, strcpy(unit, "ms");
+  snprintf(out, size, "%s%s%s", figure(number, value), *unit ? " " : "", unit);
+}
+
+static void measure_said(int row, double si, char *out, size_t size)
+{
+  const char *words = df_measures[row].name;
+  char number[64];
+  for (size_t i = 0; i < sizeof said/sizeof *said; i++)
+    if (!strcmp(said[i].measure, df_measures[row].name)) words = said[i].words;
+  number_said(&df_measures[row], si, number, sizeof number);
+  if (!strcmp(df_measures[row].name, "bottoming_speed") && si == 0) snprintf(out, size, "clear of the stop");
+  else snprintf(out, size, "%s %s", words, number);
+}
+
+static double plain_of(const struct work *work, const char *road, const char *measure)
+{
+  int row = df_measure_find(measure);
+  for (int i = 0; i < work->n && row >= 0; i++)
+    if (!strcmp(work->outcome[i].road->name, road)) return work->outcome[i].plain[row];
+  return NAN;
 }
 
 // The scenario's own target for a measure; 1: it has one.
@@ -450,95 +504,142 @@ static int own_target(const struct work *work, const char *road, const char *mea
   return 0;
 }
 
+// Replace every `word` by the shorter `sign`.
+static void shorten(char *text, const char *word, const char *sign)
+{
+  for (char *at; (at = strstr(text, word));) {
+    memcpy(at, sign, strlen(sign));
+    memmove(at + strlen(sign), at + strlen(word), strlen(at + strlen(word)) + 1);
+  }
+}
+
 // Target of a measure on this road: its text, and 1 met, 0 missed, -1 none or not to be judged here.
 static int target_of(const struct work *work, const char *road, const char *measure, double value, char *out, size_t size)
 {
   struct df_expectation own;
   int use = work->loaded.scenario->use;
   *out = 0;
-  if (!measure) return -1;
   if (own_target(work, road, measure, &own)) {
     snprintf(out, size, "%s", own.text);
     return isfinite(value) ? holds(&own, value) : -1;
   }
   int row = df_target_find(road, measure, use);
   if (row < 0) return -1;
-  df_target_text(&df_targets[row], use, out, size);
-  enum df_judgement judged = df_target_judge(&df_targets[row], use, value, NAN, 0);
+  double plain = plain_of(work, road, measure);
+  if (df_targets[row].relation == DF_TARGET_OF_PLAIN) {
+    if (!isfinite(plain)) return -1;
+    char number[64];
+    number_said(&df_measures[df_measure_find(measure)], plain, number, sizeof number);
+    snprintf(out, size, "plain %.*s", (int)strcspn(number, " "), number); // the unit stands beside the value already
+  } else df_target_text(&df_targets[row], use, out, size);
+  shorten(out, "at most ", "<= ");
+  shorten(out, "at least ", ">= ");
+  enum df_judgement judged = df_target_judge(&df_targets[row], use, value, plain, 0);
   return judged == DF_NO_TARGET ? -1 : judged == DF_MET;
 }
 
-static const char *verdict(int first, int second)
+// Targets seen so far, and where they were missed.
+struct score { int met, all; char missed[400]; };
+
+// Add "rests at 56 % (<= 55 %: no)" to a text, and to the score.
+static void phrase(const struct work *work, const char *road, const char *measure, double value, struct score *score, char *out, size_t size)
 {
-  if (first == 0 || second == 0) return "no";
-  return first == 1 || second == 1 ? "yes" : "";
+  int row = df_measure_find(measure);
+  if (row < 0 || !isfinite(value)) return;
+  char one[120], target[80];
+  measure_said(row, value, one, sizeof one);
+  int met = target_of(work, road, measure, value, target, sizeof target);
+  size_t used = strlen(out);
+  snprintf(out + used, size - used, "%s%s", used ? ", " : "", one);
+  if (met < 0) return;
+  used = strlen(out);
+  snprintf(out + used, size - used, " (%s: %s)", target, met ? "yes" : "no");
+  score->all++, score->met += met;
+  if (met) return;
+  char name[64];
+  snprintf(name, sizeof name, "%s", !strcmp(road, "static") || !strcmp(road, "*") ? measure : road);
+  for (char *at = name; *at; at++) *at = *at == '_' ? ' ' : *at;
+  size_t end = strlen(score->missed);
+  if (!strstr(score->missed, name)) snprintf(score->missed + end, sizeof score->missed - end, "%s%s", end ? ", " : "", name);
 }
 
-static void road_row(const struct work *work, const struct outcome *outcome, struct table *table, int i)
+static void road_text(const struct work *work, const struct outcome *outcome, struct score *score, char *out, size_t size)
 {
-  const char *first, *second;
-  char a[80], b[80], target_a[40], target_b[40], peak[24];
-  matter(work, outcome, &first, &second);
-  measure_text(outcome, first, a, sizeof a);
-  measure_text(outcome, second, b, sizeof b);
-  const char *road = outcome->road->name;
-  int met_a = target_of(work, road, first, value_of(work, road, first), target_a, sizeof target_a);
-  int met_b = target_of(work, road, second, second ? value_of(work, road, second) : NAN, target_b, sizeof target_b);
-  table_cell(table, i, 0, "%s", road);
+  const char *first, *second, *road = outcome->road->name;
+  *out = 0;
   if (outcome->ride.status) {
-    table_cell(table, i, 2, "ended early: see above");
+    snprintf(out, size, "ended early: see the message");
     return;
   }
-  table_cell(table, i, 1, "%s", figure(peak, 1e3*value_of(work, road, "travel_peak")));
-  table_cell(table, i, 2, "%s", a);
-  table_cell(table, i, 3, "%s", b);
-  table_cell(table, i, 4, "%s%s%s", target_a, *target_a && *target_b ? ", " : "", target_b);
-  table_cell(table, i, 5, "%s", verdict(met_a, met_b));
+  matter(outcome, &first, &second);
+  phrase(work, road, first, value_of(work, road, first), score, out, size);
+  if (second) phrase(work, road, second, value_of(work, road, second), score, out, size);
 }
 
-static void sag_line(const struct work *work)
+// Sag, band and damping ratios, without a road.
+static void static_text(const struct work *work, struct score *score, char *sag, char *ratio, size_t size)
 {
-  const struct df_scenario *scenario = work->loaded.scenario;
-  const struct df_rider *luggage = &scenario->load.luggage, *passenger = &scenario->load.passenger;
-  const char *measure = luggage->mass + passenger->mass > 0 ? "sag_loaded_share" : "sag_rider_share";
-  double share = value_of(work, "static", measure), reserve = INFINITY;
-  char target[40], least[40];
-  int met = target_of(work, "static", measure, share, target, sizeof target);
-  const char *where = "";
+  const struct df_load *load = &work->loaded.scenario->load;
+  static const char *const names[] = {"sag_alone_share", "sag_band", "damping_ratio_compression_300", "damping_ratio_rebound_300"};
+  const char *rider = load->luggage.mass + load->passenger.mass > 0 ? "sag_loaded_share" : "sag_rider_share";
+  *sag = *ratio = 0;
+  phrase(work, "static", rider, value_of(work, "static", rider), score, sag, size);
+  for (int i = 0; i < 4; i++) phrase(work, "static", names[i], value_of(work, "static", names[i]), score, i < 2 ? sag : ratio, size);
+}
+
+// The road that leaves the least travel.
+static double least_reserve(const struct work *work, const char **road)
+{
+  double least = NAN;
   for (int i = 0; i < work->n; i++) {
     double one = value_of(work, work->outcome[i].road->name, "travel_reserve");
-    if (one < reserve) reserve = one, where = work->outcome[i].road->name;
+    if (one < least || isnan(least)) least = one, *road = work->outcome[i].road->name;
   }
-  int kept = target_of(work, "*", "travel_reserve", reserve, least, sizeof least);
-  line("Sag %s %.0f %% of travel%s%s%s%s", measure[4] == 'l' ? "loaded" : "with rider", 100*share, *target ? " (target " : "", target,
-       *target ? ")" : "", met == 0 ? ": no" : met == 1 ? ": yes" : "");
-  if (isfinite(reserve)) line("Least travel left: %s on %s%s%s%s%s", shown(KIND_LENGTH, reserve), where, *least ? " (target " : "", least,
-                              *least ? ")" : "", kept == 0 ? ": no" : kept == 1 ? ": yes" : "");
+  return least;
+}
+
+static void say_expectations(const struct work *work, int failed)
+{
+  struct df_effort effort;
+  double residual;
+  int n = df_reading_expect_count(work->loaded.reading);
+  const char *changed = overridden(work->call);
+  effort_sum(work, &effort, &residual);
+  if (n && changed) line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.", changed, 100*residual);
+  else if (n) line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100*residual);
+  else line("Energy closes to %.2g %%.", 100*residual);
 }
 
 static void answer_text(const struct work *work, int failed)
 {
   static const char *const use_words[] = {"commuting", "touring", "brisk_road", "gravel"};
   struct table *table = malloc(sizeof *table);
+  struct score score = {0};
+  char sag[300], ratio[300], reserve[200] = "", text[300], peak[24];
+  const char *where = "";
   if (!table) return;
-  line("What %s does on the road (both legs; use: %s)", work->loaded.name, use_words[work->loaded.scenario->use]);
-  sag_line(work);
-  table_begin(table, 6, "lrllll");
-  static const char *const names[] = {"road", "peak mm", "what matters there", "", "target", "met"};
-  for (int j = 0; j < 6; j++) table_cell(table, 0, j, "%s", names[j]);
-  for (int i = 0; i < work->n; i++) road_row(work, &work->outcome[i], table, i + 1);
+  static_text(work, &score, sag, ratio, sizeof sag);
+  phrase(work, "*", "travel_reserve", least_reserve(work, &where), &score, reserve, sizeof reserve);
+  table_begin(table, 3, "lrl");
+  table_cell(table, 0, 0, "road");
+  table_cell(table, 0, 1, "peak mm");
+  table_cell(table, 0, 2, "what matters there (target: met?)");
+  for (int i = 0; i < work->n; i++) {
+    road_text(work, &work->outcome[i], &score, text, sizeof text);
+    table_cell(table, i + 1, 0, "%s", work->outcome[i].road->name);
+    table_cell(table, i + 1, 1, "%s", figure(peak, 1e3*value_of(work, work->outcome[i].road->name, "travel_peak")));
+    table_cell(table, i + 1, 2, "%s", text);
+  }
+  paragraph(2, "%s, %s: %d of %d targets met%s%s", work->loaded.name, use_words[work->loaded.scenario->use], score.met, score.all,
+       *score.missed ? "; missed: " : "", score.missed);
   table_print(table);
+  labelled("Sag", "%s", sag);
+  if (*ratio) labelled("Damping", "ratio at 0.3 m/s: %s", ratio);
+  if (*reserve) labelled("Travel", "%s, on %s", reserve, where);
   free(table);
-  struct df_effort effort;
-  double residual;
-  effort_sum(work, &effort, &residual);
-  int n = df_reading_expect_count(work->loaded.reading);
-  if (overridden(work->call)) line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.",
-                                   overridden(work->call), 100*residual);
-  else if (n) line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100*residual);
-  else line("Energy closes to %.2g %%.", 100*residual);
-  if (!work->folder) line("Next: dampfork ride %s -o out --render png draws each road", work->loaded.path);
-  else line("Next: look at %s/ride-%s.gp, or dampfork help kicks and other complaints", work->folder, work->outcome[0].road->name);
+  say_expectations(work, failed);
+  if (!work->folder) line("Next: dampfork ride %s -o out --render png", work->loaded.path);
+  else line("Next: dampfork help kicks, and other complaints; or look at %s/ride-%s.gp", work->folder, work->outcome[0].road->name);
 }
 
 static void json_measures(struct json *json, const char *key, const double *value)
@@ -589,6 +690,7 @@ static int work_run(struct work *work)
   if (!status) status = roads_choose(work);
   if (!status && work->folder) status = files_open(work);
   if (!status) status = statics_compute(work);
+  if (!status) twin_make(work);
   if (!status) status = rides_run(work);
   if (status) return status;
   int broken = rides_judge(work), failed = broken ? 0 : expectations_check(work);
@@ -618,6 +720,7 @@ int cmd_ride(struct call *call)
     df_ride_finish(&work->outcome[i].ride);
     free(work->outcome[i].faults);
   }
+  if (work->twin) df_reading_destroy(work->twin);
   load_finish(&work->loaded);
   free(work);
   return status;

@@ -14,7 +14,7 @@ struct ride_shown { const char *name; const struct df_scenario *scenario; const 
 // Stroke used over time, n forks over the same road. `stem` is the file's name without ending.
 void plot_ride(FILE *stream, const char *stem, const char *title, const struct ride_shown *shown, int n);
 
-// Forces of one leg at the hardest moment of each road: spring, air, damping, friction, cone, stop.
+// Forces of both legs at the hardest moment of each road: spring, air, damping, friction, cone, stop.
 enum { PEAK_PARTS = 6 };
 extern const char *const peak_part_names[PEAK_PARTS];
 void plot_measures(FILE *stream, const char *title, const char *const *road, double (*part)[PEAK_PARTS], int n);
