@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "ride/plan.h"
+#include "ride/trace.h"
 
 const char *const df_energy_names[DF_ENERGIES] = { "compression_holes", "rebound_holes", "check", "check_leak", "ring", "valve", "bleed", "return",
   "column", "cone", "friction", "stop", "air_heat", "tyre", "road", "brake", "throughput", "stored" };
@@ -33,26 +34,6 @@ static double oil_start(const struct df_scenario *s, int road, const struct grou
 
 static unsigned long long bit(int channel) { return 1ull << channel; }
 
-// Channels that exist in this ride; samples are one block, freed through its first channel.
-static enum df_status make_trace(struct ride_job *job, unsigned long long channels, double step, struct df_trace *trace)
-{
-  int count = 0, most = DF_C_WHOLE + job->kind.legs*DF_C_PER_LEG;
-  memset(trace, 0, sizeof *trace);
-  trace->step = step > 0 ? step : 1e-4;
-  trace->n = (int)floor(job->end/trace->step + 1e-9) + 1;
-  for (int c = 0; c < most; c++) if (channels & bit(c)) count++;
-  job->sample_step = trace->step, job->sample_n = count ? trace->n : 0;
-  if (!count) { trace->n = 0; return DF_OK; }
-  double *block = malloc((size_t)count*(size_t)trace->n*sizeof *block);
-  if (!block) { trace->n = 0; return DF_NO_MEMORY; }
-  for (int c = 0; c < most; c++) {
-    if (!(channels & bit(c))) continue;
-    trace->at[c] = job->sample[c] = block;
-    block += trace->n;
-  }
-  return DF_OK;
-}
-
 void df_ride_finish(struct df_ride *ride)
 {
   for (int c = 0; c < DF_CHANNELS; c++) {
@@ -70,7 +51,10 @@ static enum df_status drive(struct ride_plan *plan, const struct df_scenario *s,
   unsigned long long whole = bit(DF_C_WHOLE) - 1;
   job->ledger = o->ledger;
   job->full_nodes = o->ledger || (o->channels & ~whole) != 0 || !set->method->stages;
-  if (make_trace(job, o->channels, o->sample_step, &out->trace) != DF_OK) return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
+  double *room = NULL;                                 // owned by the trace's first channel
+  size_t room_n = 0;
+  if (df_trace_lay(job, o->channels, o->sample_step, &out->trace, &room, &room_n) != DF_OK)
+    return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
   job->nodes = malloc(NODES_KEPT*NODE_SIZE*sizeof *job->nodes);
   if (!job->nodes) return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
   df_plan_run(plan, set->kernel);
