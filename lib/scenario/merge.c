@@ -150,6 +150,7 @@ static struct df_node *base_of(struct df_reading *reading, const struct df_sourc
   if (node->kind != DF_SCALAR || !df_file_below(source->folder, node->text, file, sizeof file, why, sizeof why)) {
     if (node->kind != DF_SCALAR) snprintf(why, sizeof why, "the name of one file is wanted");
     df_fault_at(faults, source, node->line, node->column, DF_BAD_INPUT, 0, "based_on", "%s", why);
+    reading->broken = 1;      // what the file would have given is missing
     return NULL;
   }
   const char *bad = depth == DF_BASED_MAX ? "more than 4 files one upon the other" : NULL;
@@ -336,18 +337,24 @@ static int override(struct df_reading *reading, const struct df_source *source, 
   int item = mark && (!dot || dot < mark); // the path ends in [k]
   char *cut = item ? mark : dot;
   const char *last = item ? NULL : dot ? dot + 1 : path;
-  struct df_node *parent, *made, *at = reading->tree;
+  struct df_node *parent, *made = NULL, *at = reading->tree;
   if (cut) {
     char above[DF_KEY_MAX];
     snprintf(above, sizeof above, "%.*s", (int)(cut - path), path);
     df_list_default(reading, above);
     at = df_tree_reach(reading, above, &parent, &made);
+    for (struct df_node *node = made; node; node = node->first) {
+      node->source = source;
+      node->line = node->key_line = line;
+      node->column = node->key_column = 1;
+    }
   }
-  int index = item ? atoi(mark + 1) : 0;
-  struct df_node *old = item ? df_node_item(at, index) : NULL;
+  char scrap[DF_KEY_MAX];
+  int index = 0;
+  struct df_node *old = item && step(mark, scrap, &index) ? df_node_item(at, index) : NULL;
   if (!at || (item && !old) || (last && !*last)) {
     int n = df_node_count(at);
-    if (item && at && at->kind == DF_SEQUENCE)
+    if (index && at && at->kind == DF_SEQUENCE)
       df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path, "the list has %d %s; [k] counts from 1", n, n == 1 ? "item" : "items");
     else df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path, "there is no such place in the scenario");
     return 0;

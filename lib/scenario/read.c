@@ -81,16 +81,15 @@ static void near_rows(struct near *near, const struct df_section *section)
   near->list[near->n] = NULL;
 }
 
-struct elsewhere { const char *key; char path[DF_KEY_MAX]; int off; };
+struct elsewhere { const char *key; char path[DF_KEY_MAX]; };
 
+// The first place where this very key stands.
 static int look_elsewhere(const struct df_param *row, const char *path, void *arg)
 {
   struct elsewhere *search = arg;
-  int off = df_word_distance(row->key, search->key);
-  if (off > 1 || off >= search->off) return 0;
-  search->off = off;
+  if (strcmp(row->key, search->key)) return 0;
   snprintf(search->path, sizeof search->path, "%s", path);
-  return 0;
+  return 1;
 }
 
 static const char *old_spelling(const char *key)
@@ -112,13 +111,12 @@ static void unknown_key(struct df_walk *walk, const struct df_node *node, const 
 {
   char text[300], keys[200] = "";
   const char *now = old_spelling(node->key), *nearest = df_word_nearest(node->key, near->list);
-  struct elsewhere search = { .key = node->key, .off = 2 };
-  df_section_walk(&df_scenario_section, "", look_elsewhere, &search);
+  struct elsewhere search = { .key = node->key };
+  int there = df_section_walk(&df_scenario_section, "", look_elsewhere, &search);
   list_keys(near, keys, sizeof keys);
   if (now) snprintf(text, sizeof text, "no such key; write %s", now);
-  else if (search.off == 0) snprintf(text, sizeof text, "no such key here; did you mean %s?", search.path);
+  else if (there) snprintf(text, sizeof text, "no such key here; did you mean %s?", search.path);
   else if (nearest) snprintf(text, sizeof text, "no such key; did you mean %s?", nearest);
-  else if (search.off < 2) snprintf(text, sizeof text, "no such key here; did you mean %s?", search.path);
   else snprintf(text, sizeof text, "no such key; here may stand: %s", keys);
   key_fault(walk, node, text);
 }
@@ -171,6 +169,7 @@ static int of_leg(const char *path)
 static void missing(struct df_walk *walk, const struct df_param *row, const struct df_node *section)
 {
   if (walk->reading->broken || (walk->linear && of_leg(walk->path))) return;
+  if (!strcmp(row->key, "viscosity_40") && df_node_child(section, "blend")) return; // its parts have their own
   char text[300];
   wanted(row, text, sizeof text);
   df_walk_fault(walk, section, 0, "missing: %s", text);

@@ -89,6 +89,16 @@ static int colons_before(const struct df_source *source, yaml_mark_t mark)
   return colons;
 }
 
+// Where a reader notices what went wrong before, when that is another line.
+static void put_noticed(const struct df_source *source, yaml_mark_t began, yaml_mark_t noticed, char *text, size_t size)
+{
+  size_t lines = source->length > 0 && source->text[source->length - 1] != '\n';
+  for (size_t i = 0; i < source->length; i++) lines += source->text[i] == '\n';
+  *text = 0;
+  if (noticed.line >= lines && began.line + 1 < lines) snprintf(text, size, " (noticed at the end)");
+  else if (noticed.line < lines && noticed.line != began.line) snprintf(text, size, " (noticed in line %d)", line_of(noticed));
+}
+
 static int stopped(struct reader *reader, const yaml_parser_t *parser)
 {
   const char *problem = parser->problem ? parser->problem : "unreadable";
@@ -105,10 +115,9 @@ static int stopped(struct reader *reader, const yaml_parser_t *parser)
     if (!has(problem, s->problem) || (s->context && !has(parser->context, s->context))) continue;
     int there = s->at_context && parser->context;
     yaml_mark_t mark = there ? parser->context_mark : parser->problem_mark;
-    char text[300];
-    if (there && parser->problem_mark.line != mark.line)
-      snprintf(text, sizeof text, "%s (noticed in line %d)", s->text, line_of(parser->problem_mark));
-    else snprintf(text, sizeof text, "%s", s->text);
+    char text[300], noticed[60];
+    put_noticed(reader->source, mark, parser->problem_mark, noticed, sizeof noticed);
+    snprintf(text, sizeof text, "%s%s", s->text, there ? noticed : "");
     return fault(reader, mark, "", text);
   }
   char text[200];
