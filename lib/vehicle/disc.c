@@ -79,8 +79,55 @@ static int highest(const struct df_disc *disc, double s, int first, int last)
   return best;
 }
 
+// A curve given as a polyline of short segments that bend gently is rolled over as the quadratic spline
+// that touches every segment in its middle: the chords' corners, one a millimetre, would shake a tyre.
+static const double short_segment = 2e-3; // m: two steps of a curve's polyline
+static const double gentle_bend = 0.02;   // 1: a curve of 50 mm radius turns as much in 1 mm
+
+struct bend { double from, length, height, slope, turn; }; // m, m, m, 1, 1/m: spline from the middle of j to that of j + 1
+static int bend_of(const struct df_disc *disc, int j, struct bend *bend)
+{
+  if (j < 1 || j + 2 >= disc->n) return 0;             // the level ends are no part of a curve
+  double a = disc->s[j + 1] - disc->s[j], b = disc->s[j + 2] - disc->s[j + 1], step = disc->slope[j + 1] - disc->slope[j];
+  if (!(a > 0 && b > 0 && a <= short_segment && b <= short_segment && fabs(step) <= gentle_bend)) return 0;
+  bend->from = disc->s[j] + a/2, bend->length = (a + b)/2;
+  bend->height = disc->z[j] + disc->slope[j]*a/2, bend->slope = disc->slope[j], bend->turn = step/bend->length;
+  return 1;
+}
+
+// Touching point of the spline near that of segment j; 0: the ground is not gentle there.
+static int gentle_touch(const struct df_disc *disc, int j, double s, double *xi, double *height)
+{
+  double r2 = disc->radius*disc->radius, at = *xi;
+  for (int i = 0; i < 8; i++) {
+    struct bend bend;
+    while (j > 0 && s + at < disc->s[j]) j--;
+    while (j < disc->n - 1 && s + at > disc->s[j + 1]) j++;
+    int first = s + at < (disc->s[j] + disc->s[j + 1])/2 ? j - 1 : j;
+    if (!bend_of(disc, first, &bend)) return 0;
+    double left = r2 - at*at;
+    if (!(left > 0.01*r2)) return 0;
+    double off = s + at - bend.from, root = sqrt(left);
+    double gap = bend.slope + bend.turn*off - at/root, curve = bend.turn - r2/(left*root);
+    if (!(curve < 0)) return 0;                        // no top: the disc leaps here
+    double step = -gap/curve;
+    *xi = at, *height = bend.height + off*(bend.slope + 0.5*bend.turn*off) + root;
+    if (fabs(step) < 1e-13) return 1;
+    if (fabs(step) > 2*short_segment) return 0;
+    at += step;
+  }
+  return 1;
+}
+
 static double result_at(const struct df_disc *disc, int j, double s, double *slope, double *touch)
 {
+  double gentle_xi = touch_of(disc, j, s), gentle_height;
+  if (gentle_touch(disc, j, s, &gentle_xi, &gentle_height)) {
+    double r = disc->radius;
+    if (slope) *slope = gentle_xi/sqrt(r*r - gentle_xi*gentle_xi);
+    if (touch) *touch = s + gentle_xi;
+    return gentle_height - r;
+  }
   double xi = touch_of(disc, j, s), radius = disc->radius;
   if (slope) *slope = xi/sqrt(fmax(radius*radius - xi*xi, 1e-12*radius*radius));
   if (touch) *touch = xi == disc->s[j] - s ? disc->s[j] : xi == disc->s[j + 1] - s ? disc->s[j + 1]
