@@ -81,27 +81,25 @@ static void check_volumes(struct checker *c)
           l->check_valve.full*1e-3, l->check_valve.crack*1e-3);
 }
 
-static void check_group(struct checker *c, const char *list, const struct df_hole_group *hole, int i)
+static void check_group(struct checker *c, const char *section, const char *list, const struct df_hole_group *hole, int i)
 {
   const struct df_leg *l = &c->side->leg;
   char key[DF_KEY_MAX];
   double edge = fmax(fmax(hole->entry_radius, hole->entry_chamfer), fmax(hole->exit_radius, hole->exit_chamfer));
-  snprintf(key, sizeof key, "%s[%d].diameter", list, i + 1);
+  int broken = hole->count > 0 && edge > hole->diameter;
+  if (!(hole->diameter > l->rod_bore) && !broken) return;
+  snprintf(key, sizeof key, "%s.%s[%d].diameter", section, list, i + 1);
   if (hole->diameter >= l->rod_outside)
     wrong(c, 0, key, "a hole of %.6g mm does not go into a rod of %.6g mm", hole->diameter*1e3, l->rod_outside*1e3);
   else if (hole->diameter > l->rod_bore)
     wrong(c, 1, key, "a hole of %.6g mm is wider than the rod's bore of %.6g mm; is it?", hole->diameter*1e3, l->rod_bore*1e3);
-  if (hole->count > 0 && edge > hole->diameter)
-    wrong(c, 0, key, "its edge is broken by %.6g mm, more than its diameter of %.6g mm", edge*1e3, hole->diameter*1e3);
+  if (broken) wrong(c, 0, key, "its edge is broken by %.6g mm, more than its diameter of %.6g mm", edge*1e3, hole->diameter*1e3);
 }
 
 static void check_holes(struct checker *c, const char *section, const struct df_rod_holes *holes)
 {
-  char list[DF_KEY_MAX];
-  snprintf(list, sizeof list, "%s.compression_holes", section);
-  for (int i = 0; i < holes->compression_holes.n; i++) check_group(c, list, &holes->compression_holes.at[i], i);
-  snprintf(list, sizeof list, "%s.rebound_holes", section);
-  for (int i = 0; i < holes->rebound_holes.n; i++) check_group(c, list, &holes->rebound_holes.at[i], i);
+  for (int i = 0; i < holes->compression_holes.n; i++) check_group(c, section, "compression_holes", &holes->compression_holes.at[i], i);
+  for (int i = 0; i < holes->rebound_holes.n; i++) check_group(c, section, "rebound_holes", &holes->rebound_holes.at[i], i);
 }
 
 static void check_rod(struct checker *c)
@@ -143,7 +141,7 @@ static void check_oil(struct checker *c)
   double sum = 0;
   if (o->viscosity_100 >= o->viscosity_40)
     wrong(c, 0, "oil.viscosity_100", "%.6g mm2/s at 100 degC is not below %.6g mm2/s at 40 degC", o->viscosity_100*1e6, o->viscosity_40*1e6);
-  if (given(c, "oil.viscosity_100") && given(c, "oil.viscosity_index"))
+  if (!isnan(o->viscosity_100) && !isnan(o->viscosity_index))
     wrong(c, 0, "oil.viscosity_index", "given beside viscosity_100; one of the two tells the other");
   if (o->vapour_pressure >= o->cavitation_threshold)
     wrong(c, 0, blame(c, "oil.cavitation_threshold", "oil.vapour_pressure"), "the threshold of %.6g kPa is not above the vapour pressure of %.6g kPa",
@@ -262,12 +260,14 @@ static void check_front(struct checker *c)
 
 static void check_road(struct checker *c, const struct df_road *road)
 {
-  char key[DF_KEY_MAX];
-  snprintf(key, sizeof key, "roads.%s.speed", road->name);
-  if (road->has_push && road->speed > 0) wrong(c, 0, key, "%.6g km/h, but a push is done at a standstill; write 0 km/h", road->speed*3.6);
-  if (!road->has_push && road->speed == 0) wrong(c, 0, key, "0 km/h never gets anywhere; only a push is done at a standstill");
-  snprintf(key, sizeof key, "roads.%s.meet", road->name);
-  if (road->meet != DF_MEET_NONE && !road->has_brake) wrong(c, 0, key, "the obstacle is met under braking, but the road has no brake");
+  char speed[DF_KEY_MAX], meet[DF_KEY_MAX];
+  int still = road->speed == 0, loose = road->meet != DF_MEET_NONE && !road->has_brake;
+  if (still == road->has_push && !loose) return;
+  snprintf(speed, sizeof speed, "roads.%s.speed", road->name);
+  snprintf(meet, sizeof meet, "roads.%s.meet", road->name);
+  if (road->has_push && road->speed > 0) wrong(c, 0, speed, "%.6g km/h, but a push is done at a standstill; write 0 km/h", road->speed*3.6);
+  if (!road->has_push && still) wrong(c, 0, speed, "0 km/h never gets anywhere; only a push is done at a standstill");
+  if (loose) wrong(c, 0, meet, "the obstacle is met under braking, but the road has no brake");
 }
 
 void df_check(struct df_walk *walk)

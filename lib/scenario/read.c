@@ -11,11 +11,13 @@
 
 size_t df_walk_down(struct df_walk *walk, const char *key)
 {
-  size_t before = walk->length;
+  size_t before = walk->length, at = before, n = strlen(key);
   char clipped[DF_NAME_MAX + 16];
-  const char *dot = before && key[0] != '[' ? "." : "";
-  int n = snprintf(walk->path + before, sizeof walk->path - before, "%s%s", dot, df_clip(key, clipped, sizeof clipped));
-  walk->length = before + (size_t)n < sizeof walk->path ? before + (size_t)n : sizeof walk->path - 1;
+  if (n >= sizeof clipped) n = strlen(key = df_clip(key, clipped, sizeof clipped));
+  if (at + n + 2 > sizeof walk->path) n = sizeof walk->path - 2 > at ? sizeof walk->path - 2 - at : 0;
+  if (n && at && key[0] != '[') walk->path[at++] = '.';
+  memcpy(walk->path + at, key, n);
+  walk->path[walk->length = at + n] = 0;
   return before;
 }
 
@@ -180,12 +182,12 @@ static int is_scalar(struct df_walk *walk, const struct df_param *row, const str
 {
   char text[300];
   if (node->bad) return 0;
+  if (node->kind == DF_SCALAR && (node->has_si || node->text[0]) && (!node->block || row->form == DF_TEXT)) return 1;
   wanted(row, text, sizeof text);
   if (node->kind != DF_SCALAR)
     df_walk_fault(walk, node, 0, "a single value is wanted, not a %s: %s", node->kind == DF_MAPPING ? "section" : "list", text);
   else if (!node->has_si && !node->text[0]) df_walk_fault(walk, node, 0, "no value: %s", text);
-  else if (node->block && row->form != DF_TEXT) df_walk_fault(walk, node, 0, "a value on one line is wanted: %s", text);
-  else return 1;
+  else df_walk_fault(walk, node, 0, "a value on one line is wanted: %s", text);
   return 0;
 }
 
@@ -348,25 +350,27 @@ static void other_place(const struct df_section *section, char *base)
   group->height = group->depth = NAN;
 }
 
-static int is_list(struct df_walk *walk, const struct df_param *row, const struct df_node *node, const char *example)
+static int is_list(struct df_walk *walk, const struct df_param *row, const struct df_node *node)
 {
   int n = df_node_count(node);
+  char example[80];
+  if (node->kind == DF_SEQUENCE && n <= row->most) return 1;
   if (node->bad) return 0;
+  if (row->of) snprintf(example, sizeof example, "[{%s: ..., %s: ...}]", row->of->row[0].key, row->of->row[1].key);
+  else snprintf(example, sizeof example, "[%.6g %s, ...]", row->likely_low, row->unit);
   if (node->kind != DF_SEQUENCE) df_walk_fault(walk, node, 0, "a list is wanted, as in %s: %s", example, row->meaning);
-  else if (n > row->most) df_walk_fault(walk, node, 0, "%d items; at most %d", n, row->most);
-  else return 1;
+  else df_walk_fault(walk, node, 0, "%d items; at most %d", n, row->most);
   return 0;
 }
 
 static void walk_list(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section)
 {
   int *length = (int *)(base + row->has), i = 0;
-  char example[80], mark[16];
+  char mark[16];
   *length = 0;
   if (df_node_none(node)) return;
   if (!node && row->need == DF_REQUIRED) missing(walk, row, section);
-  snprintf(example, sizeof example, "[{%s: ..., %s: ...}]", row->of->row[0].key, row->of->row[1].key);
-  if (!node || !is_list(walk, row, node, example)) return;
+  if (!node || !is_list(walk, row, node)) return;
   for (struct df_node *item = node->first; item; item = item->next, i++) {
     snprintf(mark, sizeof mark, "[%d]", i + 1);
     size_t up = df_walk_down(walk, mark);
@@ -381,10 +385,9 @@ static void walk_numbers(struct df_walk *walk, const struct df_param *row, char 
 {
   int *length = (int *)(base + row->has), i = 0;
   double *at = (double *)(base + row->at);
-  char example[80], mark[16];
+  char mark[16];
   *length = 0;
-  snprintf(example, sizeof example, "[%.6g %s, ...]", row->likely_low, row->unit);
-  if (!node || df_node_none(node) || !is_list(walk, row, node, example)) return;
+  if (!node || df_node_none(node) || !is_list(walk, row, node)) return;
   for (struct df_node *item = node->first; item; item = item->next, i++) {
     snprintf(mark, sizeof mark, "[%d]", i + 1);
     size_t up = df_walk_down(walk, mark);

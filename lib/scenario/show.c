@@ -208,6 +208,17 @@ static void put_absent_section(struct writer *w, const struct df_param *row, con
     if (row->of->row[i].form == DF_SECTION) put_absent_section(w, &row->of->row[i], below, depth, in + 1);
 }
 
+// Roads of the use, of which an override reached into some: all of them, by name.
+static void put_roads(struct writer *w, const struct df_node *roads, int depth)
+{
+  const struct df_scenario *scenario = &w->reading->scenario;
+  for (int i = 0; i < scenario->road_n; i++) {
+    const struct df_node *road = df_node_child(roads, scenario->road[i].name);
+    df_text_add(&w->text, "%*s%s:%s", 2*depth, "", scenario->road[i].name, road && road->kind == DF_MAPPING ? "\n" : " ready\n");
+    if (road && road->kind == DF_MAPPING) put_node(w, road, depth + 1);
+  }
+}
+
 static void put_rows(struct writer *w, const struct df_section *section, const struct df_node *node, const char *path, int depth);
 
 static void put_child(struct writer *w, const struct df_param *row, const struct df_node *child, const char *path, int depth)
@@ -223,7 +234,8 @@ static void put_child(struct writer *w, const struct df_param *row, const struct
     return;
   }
   df_text_add(&w->text, "\n");
-  if (row->form == DF_SECTION && row->of && strcmp(row->key, "right")) put_rows(w, row->of, child, below, depth + 1);
+  if (row->form == DF_NAMED && child->reached) put_roads(w, child, depth + 1);
+  else if (row->form == DF_SECTION && row->of && strcmp(row->key, "right")) put_rows(w, row->of, child, below, depth + 1);
   else put_node(w, child, depth + 1);
 }
 
