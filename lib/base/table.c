@@ -31,7 +31,8 @@ int df_word_distance(const char *a, const char *b)
     now[0] = (int)i;
     for (size_t j = 1; j <= m; j++) {
       now[j] = least(least(last[j], now[j - 1]) + 1, last[j - 1] + (a[i - 1] != b[j - 1]));
-      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) now[j] = least(now[j], before[j - 2] + 1);
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
+        now[j] = least(now[j], before[j - 2] + 1);
     }
   }
   return row[n%3][m];
@@ -57,7 +58,8 @@ const char *df_word_nearest(const char *word, const char *const *list)
 }
 
 int df_section_walk(const struct df_section *section, const char *path,
-                    int (*visit)(const struct df_param *row, const char *path, void *arg), void *arg)
+                    int (*visit)(const struct df_param *row, const char *path, void *arg),
+                    void *arg)
 {
   for (int i = 0; i < section->rows; i++) {
     const struct df_param *row = &section->row[i];

@@ -29,12 +29,16 @@ static const char *complaint(unsigned c)
 {
   if (c == 0) return "a zero byte; a scenario is plain text";
   if (c == 0x0d) return "a carriage return without a line feed; end lines with LF or CR LF";
-  if (c < 0x20 || c == 0x7f || (c >= 0x80 && c < 0xa0)) return "a control character; a scenario is plain text";
-  if (c == 0x2028 || c == 0x2029) return "a line separator that not every program knows; end lines with LF or CR LF";
-  if (c == 0xfeff) return "a mark of the byte order inside the text; it may stand at the very beginning only";
+  if (c < 0x20 || c == 0x7f || (c >= 0x80 && c < 0xa0))
+    return "a control character; a scenario is plain text";
+  if (c == 0x2028 || c == 0x2029)
+    return "a line separator that not every program knows; end lines with LF or CR LF";
+  if (c == 0xfeff)
+    return "a mark of the byte order inside the text; it may stand at the very beginning only";
   if ((c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0x200e || c == 0x200f)
     return "an invisible mark of writing direction; take it out";
-  if ((c & 0xfffe) == 0xfffe) return "a value that is no character; a scenario is plain text in UTF-8";
+  if ((c & 0xfffe) == 0xfffe)
+    return "a value that is no character; a scenario is plain text in UTF-8";
   return NULL;
 }
 
@@ -44,10 +48,12 @@ struct df_bad_byte df_bytes_check(const char *text, size_t length, int indented)
   for (size_t i = 0; i < length;) {
     unsigned c = 0;
     int bytes = df_utf8_next(text + i, length - i, &c);
-    if (!bytes) return (struct df_bad_byte){ "bytes that are no UTF-8; save the file as UTF-8", line, column };
+    if (!bytes)
+      return (struct df_bad_byte){"bytes that are no UTF-8; save the file as UTF-8", line, column};
     int ends = c == '\n' || (c == '\r' && i + 1 < length && text[i + 1] == '\n');
     const char *what = ends || c == '\t' || (c == 0xfeff && i == 0) ? NULL : complaint(c);
-    if (c == '\t' && blank && indented) what = "a tab at the beginning of a line; indent with blanks";
+    if (c == '\t' && blank && indented)
+      what = "a tab at the beginning of a line; indent with blanks";
     if (what) return (struct df_bad_byte){ what, line, column };
     blank = c == '\n' || (blank && (c == ' ' || c == '\t' || c == 0xfeff));
     column = c == '\n' ? 1 : column + (c != 0xfeff);

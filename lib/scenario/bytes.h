@@ -12,8 +12,9 @@ struct df_bad_byte {
   int line, column;           // from 1, in characters
 };
 
-// Accept UTF-8 without control characters, direction marks, a lone carriage return, line separators that only some programs know,
-// or a mark of the byte order other than at the very beginning. `indented`: also refuse a tab in the blanks that begin a line.
+// Accept UTF-8 without control characters, direction marks, a lone carriage return, line separators
+// that only some programs know, or a mark of the byte order other than at the very beginning.
+// `indented`: also refuse a tab in the blanks that begin a line.
 struct df_bad_byte df_bytes_check(const char *text, size_t length, int indented);
 
 // One character: its value and its length in bytes; 0 when the bytes are no UTF-8.

@@ -34,7 +34,8 @@ static const char *measure_meant(const struct df_reading *reading, const char *n
 }
 
 // Split "town.travel_peak". 0 after a fault.
-static int split(struct df_walk *walk, const struct df_node *node, int target, struct df_expectation *out)
+static int split(struct df_walk *walk, const struct df_node *node, int target,
+                 struct df_expectation *out)
 {
   const char *dot = strchr(node->key, '.');
   out->what = node->key;
@@ -42,18 +43,25 @@ static int split(struct df_walk *walk, const struct df_node *node, int target, s
   out->road = dot ? df_arena_text(&walk->reading->work, node->key, (size_t)(dot - node->key)) : "";
   if (!out->road) return walk->no_memory = 1, 0;
   if (!dot && target) return 1;
-  if (!dot) return df_walk_fault(walk, node, 0, "written ROAD.MEASURE, or static.MEASURE for one that needs no road"), 0;
+  if (!dot)
+    return df_walk_fault(walk, node, 0,
+                         "written ROAD.MEASURE, or static.MEASURE for one that needs no road"),
+           0;
   const struct df_scenario *scenario = &walk->reading->scenario;
-  if (target || !strcmp(out->road, "static") || walk->reading->broken || road_exists(scenario, out->road)) return 1;
+  if (target || !strcmp(out->road, "static") || walk->reading->broken ||
+      road_exists(scenario, out->road))
+    return 1;
   const char *meant = road_meant(scenario, out->road);
   char shown[40];
-  df_walk_fault(walk, node, 0, "no road is named %s here%s%s%s", df_clip(out->road, shown, sizeof shown), meant ? "; did you mean " : "",
+  df_walk_fault(walk, node, 0, "no road is named %s here%s%s%s",
+                df_clip(out->road, shown, sizeof shown), meant ? "; did you mean " : "",
                 meant ? meant : "", meant ? "?" : "");
   return 0;
 }
 
 // The measure's own unit: NULL when it is not to be checked; `bad` 1 after a fault.
-static const struct df_unit *measure_unit(struct df_walk *walk, const struct df_node *node, const char *measure, int *bad)
+static const struct df_unit *measure_unit(struct df_walk *walk, const struct df_node *node,
+                                          const char *measure, int *bad)
 {
   const struct df_reading *reading = walk->reading;
   char text[DF_UNIT_MAX], why[DF_WHY_MAX], shown[60];
@@ -62,7 +70,8 @@ static const struct df_unit *measure_unit(struct df_walk *walk, const struct df_
   const char *column = reading->options.measure_unit(measure);
   if (!column) {
     const char *meant = measure_meant(reading, measure);
-    df_walk_fault(walk, node, 0, "no measure is named %s%s%s%s", df_clip(measure, shown, sizeof shown), meant ? "; did you mean " : "",
+    df_walk_fault(walk, node, 0, "no measure is named %s%s%s%s",
+                  df_clip(measure, shown, sizeof shown), meant ? "; did you mean " : "",
                   meant ? meant : "", meant ? "?" : "");
     *bad = 1;
     return NULL;
@@ -80,16 +89,20 @@ static void claim(struct df_walk *walk, const struct df_node *node, int target)
   char why[DF_WHY_MAX];
   *out = (struct df_expectation){ .line = node->line, .column = node->column };
   if (*n == DF_CLAIMS_MAX) return df_walk_fault(walk, node, 0, "more than %d", DF_CLAIMS_MAX - 1);
-  if (node->kind != DF_SCALAR || node->bad) return df_walk_fault(walk, node, 0, "one value is wanted, as in 92 mm +- 2 %%, <= 10 mm or >= 5 mm");
+  if (node->kind != DF_SCALAR || node->bad)
+    return df_walk_fault(walk, node, 0,
+                         "one value is wanted, as in 92 mm +- 2 %%, <= 10 mm or >= 5 mm");
   if (!split(walk, node, target, out)) return;
   const struct df_unit *unit = target ? NULL : measure_unit(walk, node, out->measure, &bad);
   if (bad) return;
-  if (!df_claim_read(reading->units, node->text, &read, why, sizeof why)) return df_walk_fault(walk, node, 0, "%s", why);
+  if (!df_claim_read(reading->units, node->text, &read, why, sizeof why))
+    return df_walk_fault(walk, node, 0, "%s", why);
   if (!target && read.relation == DF_ABOUT && read.tolerance == 0)
-    return df_walk_fault(walk, node, 0, "no tolerance; write as in %s +- 2 %%, or <= or >=", node->text);
+    return df_walk_fault(walk, node, 0,
+                         "no tolerance; write as in %s +- 2 %%, or <= or >=", node->text);
   if (unit && !df_unit_same(unit, read.unit))
-    return df_walk_fault(walk, node, 0, "%s is %s in base units; this measure is in %s, that is %s", read.unit->text, read.unit->base,
-                         unit->text, unit->base);
+    return df_walk_fault(walk, node, 0, "%s is %s in base units; this measure is in %s, that is %s",
+                         read.unit->text, read.unit->base, unit->text, unit->base);
   out->text = node->text;
   out->relation = (enum df_claim_relation)read.relation;
   out->low = read.low;
@@ -106,8 +119,10 @@ static void claims(struct df_walk *walk, const struct df_node *root, const char 
   struct df_node *section = df_node_child(root, key);
   if (!section || df_node_none(section)) return;
   size_t up = df_walk_down(walk, key);
-  if (section->kind != DF_MAPPING) df_walk_fault(walk, section, 0, "a section is wanted, as in {town.travel_peak: 92 mm +- 2 %%}");
-  for (struct df_node *child = section->kind == DF_MAPPING ? section->first : NULL; child; child = child->next) {
+  if (section->kind != DF_MAPPING)
+    df_walk_fault(walk, section, 0, "a section is wanted, as in {town.travel_peak: 92 mm +- 2 %%}");
+  for (struct df_node *child = section->kind == DF_MAPPING ? section->first : NULL; child;
+       child = child->next) {
     if (df_node_none(child)) continue;
     size_t above = df_walk_down(walk, child->key);
     claim(walk, child, target);

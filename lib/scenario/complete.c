@@ -1,4 +1,5 @@
-// What a scenario leaves to habit, written into the tree: ready roads, the valve's usual bleed, the opened rod.
+// What a scenario leaves to habit, written into the tree: ready roads, the valve's usual bleed, the
+// opened rod.
 #include "scenario/reading.h"
 
 #include "scenario/yaml.h"
@@ -51,7 +52,8 @@ void df_list_default(struct df_reading *reading, const char *path)
   int bleed = !strcmp(list, "valve.bleed_holes") || !strcmp(list, "right.valve.bleed_holes");
   if (items) items = df_tree_copy(reading, items);
   else if (bleed) items = text_tree(&reading->arena, bleed_text);
-  struct df_node *node = items && items->kind == DF_SEQUENCE ? df_tree_reach(reading, list, &parent, &made) : NULL;
+  struct df_node *node =
+      items && items->kind == DF_SEQUENCE ? df_tree_reach(reading, list, &parent, &made) : NULL;
   if (!node) return;
   node->kind = DF_SEQUENCE;
   node->reached = 0;
@@ -68,7 +70,8 @@ static struct df_node *holes_of(const struct df_node *section, const char *which
   return list && list->kind == DF_SEQUENCE ? list : NULL;
 }
 
-// Height of the lowest as-found hole, as written; NULL: none is given. The lowest in millimetres counts; other units: the first.
+// Height of the lowest as-found hole, as written; NULL: none is given. The lowest in millimetres
+// counts; other units: the first.
 static const char *lowest_height(struct df_reading *reading, const struct df_node *list, double *mm)
 {
   const char *found = NULL, *rest;
@@ -76,7 +79,9 @@ static const char *lowest_height(struct df_reading *reading, const struct df_nod
   for (const struct df_node *group = list ? list->first : NULL; group; group = group->next) {
     const struct df_node *height = df_node_child(group, "height");
     double value;
-    if (!height || height->kind != DF_SCALAR || !height->text || !(rest = df_number_split(height->text, &value, why, sizeof why))) continue;
+    if (!height || height->kind != DF_SCALAR || !height->text ||
+        !(rest = df_number_split(height->text, &value, why, sizeof why)))
+      continue;
     const struct df_unit *unit = df_unit_find(reading->units, rest, why, sizeof why);
     if (!unit || strcmp(unit->base, "m")) continue;
     double here = df_unit_to_si(unit, value)*1e3;
@@ -92,9 +97,12 @@ static struct df_node *opened_holes(struct df_reading *reading, const struct df_
   double mm = 0;
   if (!lowest_height(reading, as_found, &mm))
     snprintf(text, sizeof text, "[{count: 6, diameter: 6.35 mm, entry_chamfer: 0.5 mm}]");
-  else snprintf(text, sizeof text, "[{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}, "
-                "{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}, "
-                "{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}]", mm, mm + 10, mm + 20);
+  else
+    snprintf(text, sizeof text,
+             "[{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}, "
+             "{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}, "
+             "{count: 2, diameter: 6.35 mm, height: %.6g mm, entry_chamfer: 0.5 mm}]",
+             mm, mm + 10, mm + 20);
   char *kept = df_arena_text(&reading->work, text, strlen(text));
   return kept ? text_tree(&reading->work, kept) : NULL;
 }
@@ -104,7 +112,8 @@ static int move_to_as_found(struct df_reading *reading, struct df_node *rod)
 {
   static const char *const lists[] = { "compression_holes", "rebound_holes" };
   if (df_node_child(rod, "as_found")) return 1;
-  struct df_node *as_found = df_node_create(&reading->work, DF_MAPPING, rod->source, rod->line, rod->column);
+  struct df_node *as_found =
+      df_node_create(&reading->work, DF_MAPPING, rod->source, rod->line, rod->column);
   if (!as_found) return 0;
   as_found->key = "as_found";
   as_found->right = rod->right;
@@ -198,7 +207,8 @@ static void stand_in(struct df_node *roads, struct df_node *old, struct df_node 
 }
 
 // Lay what was written over the ready road of that name, unless a kind is given.
-static int road_complete(struct df_reading *reading, struct df_node *roads, struct df_node *road, enum df_use use)
+static int road_complete(struct df_reading *reading, struct df_node *roads, struct df_node *road,
+                         enum df_use use)
 {
   int ready = word_is(road, "ready") && !road->quoted;
   int over = road->kind == DF_MAPPING && !df_node_child(road, "kind");
@@ -242,7 +252,8 @@ int df_tree_complete(struct df_reading *reading, struct df_node *root)
   }
   if ((!roads || roads->reached) && !roads_of_use(reading, root, use)) return 0;
   roads = df_node_child(root, "roads");
-  for (struct df_node *road = roads->kind == DF_MAPPING ? roads->first : NULL, *next; road; road = next) {
+  for (struct df_node *road = roads->kind == DF_MAPPING ? roads->first : NULL, *next; road;
+       road = next) {
     next = road->next;
     if (!road_complete(reading, roads, road, use)) return 0;
   }

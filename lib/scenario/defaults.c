@@ -1,4 +1,5 @@
-// Usual values that are computed from others, in one pass. NAN (numbers) and -1 (words) mean: not given.
+// Usual values that are computed from others, in one pass. NAN (numbers) and -1 (words) mean: not
+// given.
 #include "scenario/reading.h"
 
 #include <math.h>
@@ -28,7 +29,8 @@ static void tube_defaults(struct df_side *side)
   struct df_leg *leg = &side->leg;
   if (isnan(leg->tube_outside)) return;
   int same, tube = tube_row(leg->tube_outside, &same);
-  fill(&leg->tube_bore, same ? typical(&df_leg_section, "tube_bore", tube, 1e-3) : leg->tube_outside - 4.4e-3);
+  fill(&leg->tube_bore,
+       same ? typical(&df_leg_section, "tube_bore", tube, 1e-3) : leg->tube_outside - 4.4e-3);
   fill(&leg->rod_outside, typical(&df_leg_section, "rod_outside", tube, 1e-3));
   fill(&leg->rod_bore, typical(&df_leg_section, "rod_bore", tube, 1e-3));
   fill(&leg->rod_length, leg->travel + 130e-3);
@@ -39,9 +41,12 @@ static void tube_defaults(struct df_side *side)
 static void rod_defaults(struct df_side *side)
 {
   struct df_rod *rod = &side->rod;
-  if (rod->state < 0) rod->state = side->has_valve && rod->has_opened ? DF_ROD_OPENED : DF_ROD_AS_FOUND;
+  if (rod->state < 0)
+    rod->state = side->has_valve && rod->has_opened ? DF_ROD_OPENED : DF_ROD_AS_FOUND;
   if (rod->has_as_found || rod->has_opened)
-    rod->holes = rod->state == DF_ROD_OPENED && rod->has_opened ? rod->opened : rod->has_as_found ? rod->as_found : rod->opened;
+    rod->holes = rod->state == DF_ROD_OPENED && rod->has_opened ? rod->opened
+                 : rod->has_as_found                            ? rod->as_found
+                                                                : rod->opened;
 }
 
 static void valve_defaults(struct df_valve *valve)
@@ -53,7 +58,8 @@ static void valve_defaults(struct df_valve *valve)
   fill(&valve->port_inner, 0.7*valve->seat_diameter);
 }
 
-// Spring preload that the spacer makes: what is pushed into the tube beyond what room there is. NAN: the spacer is not known.
+// Spring preload that the spacer makes: what is pushed into the tube beyond what room there is.
+// NAN: the spacer is not known.
 double df_spacer_preload(const struct df_scenario *scenario, const struct df_side *side)
 {
   const struct df_spacer *spacer = &side->spacer;
@@ -84,7 +90,8 @@ void df_side_defaults(struct df_scenario *scenario, struct df_side *side)
 void df_front_defaults(struct df_scenario *scenario)
 {
   fill(&scenario->bike.mass_height, 0.43*scenario->bike.wheelbase);
-  if (scenario->tyre.slope_force < 0) scenario->tyre.slope_force = scenario->tyre.contact == DF_CONTACT_DISC ? DF_ON : DF_OFF;
+  if (scenario->tyre.slope_force < 0)
+    scenario->tyre.slope_force = scenario->tyre.contact == DF_CONTACT_DISC ? DF_ON : DF_OFF;
   for (int i = 0; i < scenario->road_n; i++) {
     struct df_road *road = &scenario->road[i];
     if (!road->has_brake) continue;

@@ -16,7 +16,8 @@ static enum df_status no_memory(struct df_faults *faults)
   return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
 }
 
-struct df_source *df_source_add(struct df_reading *reading, const char *name, const char *folder, const char *text, size_t length)
+struct df_source *df_source_add(struct df_reading *reading, const char *name, const char *folder,
+                                const char *text, size_t length)
 {
   struct df_source *source = df_arena_take(&reading->arena, sizeof *source);
   if (!source) return NULL;
@@ -33,23 +34,28 @@ struct df_source *df_source_add(struct df_reading *reading, const char *name, co
 // --- Files
 
 // The whole file, at most DF_FILE_MAX bytes and one more. NULL with a fault.
-static char *contents(struct df_reading *reading, const char *file, size_t *length, struct df_faults *faults)
+static char *contents(struct df_reading *reading, const char *file, size_t *length,
+                      struct df_faults *faults)
 {
   struct stat about;
   FILE *stream = fopen(file, "rb");
   if (!stream || fstat(fileno(stream), &about) || S_ISDIR(about.st_mode)) {
     int reason = stream ? EISDIR : errno;
     if (stream) fclose(stream);
-    df_fault_at(faults, NULL, 0, 0, DF_CANNOT_READ, 0, "", "%s cannot be opened: %s", file, strerror(reason));
+    df_fault_at(faults, NULL, 0, 0, DF_CANNOT_READ, 0, "", "%s cannot be opened: %s", file,
+                strerror(reason));
     return NULL;
   }
-  size_t room = S_ISREG(about.st_mode) && about.st_size >= 0 && about.st_size < DF_FILE_MAX ? (size_t)about.st_size + 1 : DF_FILE_MAX + 1;
+  size_t room = S_ISREG(about.st_mode) && about.st_size >= 0 && about.st_size < DF_FILE_MAX
+                    ? (size_t)about.st_size + 1
+                    : DF_FILE_MAX + 1;
   char *text = df_arena_take(&reading->arena, room);
   *length = text ? fread(text, 1, room, stream) : 0;
   int failed = ferror(stream);
   fclose(stream);
   if (!text) no_memory(faults);
-  else if (failed) df_fault_at(faults, NULL, 0, 0, DF_CANNOT_READ, 0, "", "%s cannot be read", file);
+  else if (failed)
+    df_fault_at(faults, NULL, 0, 0, DF_CANNOT_READ, 0, "", "%s cannot be read", file);
   return text && !failed ? text : NULL;
 }
 
@@ -67,9 +73,11 @@ static void folder_of(const char *file, char *folder, size_t size)
 static const char *bad_name(const char *name)
 {
   if (!*name) return "a file's name is wanted";
-  if (*name == '/') return "the name begins with /; only files in the scenario's folder or below are read";
+  if (*name == '/')
+    return "the name begins with /; only files in the scenario's folder or below are read";
   for (const char *p = name; *p; p = strchr(p, '/') ? strchr(p, '/') + 1 : p + strlen(p))
-    if (p[0] == '.' && p[1] == '.' && (p[2] == '/' || !p[2])) return "the name leads upwards; only files in the scenario's folder or below are read";
+    if (p[0] == '.' && p[1] == '.' && (p[2] == '/' || !p[2]))
+      return "the name leads upwards; only files in the scenario's folder or below are read";
   return NULL;
 }
 
@@ -84,22 +92,27 @@ static int stays_below(const char *folder, const char *file)
   return below;
 }
 
-int df_file_below(const char *folder, const char *name, char *out, size_t size, char *why, size_t why_size)
+int df_file_below(const char *folder, const char *name, char *out, size_t size, char *why,
+                  size_t why_size)
 {
   const char *bad = bad_name(name);
   int n = snprintf(out, size, "%s%s%s", folder, *folder ? "/" : "", name);
-  if (!bad && (n < 0 || (size_t)n >= size)) bad = "the name of the file with its folder is too long";
-  if (!bad && !stays_below(folder, out)) bad = "a link leads out of the folder; only files in the scenario's folder or below are read";
+  if (!bad && (n < 0 || (size_t)n >= size))
+    bad = "the name of the file with its folder is too long";
+  if (!bad && !stays_below(folder, out))
+    bad = "a link leads out of the folder; only files in the scenario's folder or below are read";
   if (bad) snprintf(why, why_size, "%s", bad);
   return !bad;
 }
 
 // --- One text
 
-static struct df_node *text_read(struct df_reading *reading, struct df_source *source, struct df_faults *faults)
+static struct df_node *text_read(struct df_reading *reading, struct df_source *source,
+                                 struct df_faults *faults)
 {
   if (source->length > DF_FILE_MAX) {
-    df_fault_at(faults, source, 0, 0, DF_BAD_INPUT, 0, "", "more than 1 MiB; a scenario has some kilobytes");
+    df_fault_at(faults, source, 0, 0, DF_BAD_INPUT, 0, "",
+                "more than 1 MiB; a scenario has some kilobytes");
     return NULL;
   }
   struct df_bad_byte bad = df_bytes_check(source->text, source->length, 1);
@@ -130,9 +143,11 @@ static void disinherit(struct df_node *root)
 }
 
 // The file that `root` is based on, or NULL. `depth` files lie above it.
-static struct df_node *base_of(struct df_reading *reading, const struct df_source *source, struct df_node *root, int depth, struct df_faults *faults);
+static struct df_node *base_of(struct df_reading *reading, const struct df_source *source,
+                               struct df_node *root, int depth, struct df_faults *faults);
 
-static struct df_node *source_tree(struct df_reading *reading, struct df_source *source, int depth, struct df_faults *faults)
+static struct df_node *source_tree(struct df_reading *reading, struct df_source *source, int depth,
+                                   struct df_faults *faults)
 {
   struct df_node *root = text_read(reading, source, faults);
   struct df_node *base = root ? base_of(reading, source, root, depth, faults) : NULL;
@@ -142,12 +157,14 @@ static struct df_node *source_tree(struct df_reading *reading, struct df_source 
   return base;
 }
 
-static struct df_node *base_of(struct df_reading *reading, const struct df_source *source, struct df_node *root, int depth, struct df_faults *faults)
+static struct df_node *base_of(struct df_reading *reading, const struct df_source *source,
+                               struct df_node *root, int depth, struct df_faults *faults)
 {
   struct df_node *node = df_node_child(root, "based_on");
   if (!node || df_node_none(node)) return NULL;
   char file[2*DF_PATH_MAX], folder[2*DF_PATH_MAX], why[200];
-  if (node->kind != DF_SCALAR || !df_file_below(source->folder, node->text, file, sizeof file, why, sizeof why)) {
+  if (node->kind != DF_SCALAR ||
+      !df_file_below(source->folder, node->text, file, sizeof file, why, sizeof why)) {
     if (node->kind != DF_SCALAR) snprintf(why, sizeof why, "the name of one file is wanted");
     df_fault_at(faults, source, node->line, node->column, DF_BAD_INPUT, 0, "based_on", "%s", why);
     reading->broken = 1;      // what the file would have given is missing
@@ -160,7 +177,8 @@ static struct df_node *base_of(struct df_reading *reading, const struct df_sourc
   struct df_faults mine = { 0 };
   char *text = bad ? NULL : contents(reading, file, &length, &mine);
   if (!text) {
-    df_fault_at(faults, source, node->line, node->column, DF_BAD_INPUT, 0, "based_on", "%s", bad ? bad : mine.at[0].text);
+    df_fault_at(faults, source, node->line, node->column, DF_BAD_INPUT, 0, "based_on", "%s",
+                bad ? bad : mine.at[0].text);
     reading->broken = 1;
     return NULL;
   }
@@ -173,7 +191,8 @@ static struct df_node *base_of(struct df_reading *reading, const struct df_sourc
   return source_tree(reading, below, depth + 1, faults);
 }
 
-enum df_status df_tree_read(struct df_reading *reading, struct df_source *source, struct df_faults *faults)
+enum df_status df_tree_read(struct df_reading *reading, struct df_source *source,
+                            struct df_faults *faults)
 {
   int errors = faults ? faults->errors : 0;
   reading->tree = source_tree(reading, source, 0, faults);
@@ -250,7 +269,8 @@ static void into_mapping(struct df_node *node)
   node->reached = 1;
 }
 
-static struct df_node *child_or_new(struct df_reading *reading, struct df_node *parent, const char *key, struct df_node **top, struct df_node **made)
+static struct df_node *child_or_new(struct df_reading *reading, struct df_node *parent,
+                                    const char *key, struct df_node **top, struct df_node **made)
 {
   struct df_node *child = df_node_child(parent, key);
   if (child) return child;
@@ -262,7 +282,8 @@ static struct df_node *child_or_new(struct df_reading *reading, struct df_node *
   return child;
 }
 
-struct df_node *df_tree_reach(struct df_reading *reading, const char *path, struct df_node **parent, struct df_node **made)
+struct df_node *df_tree_reach(struct df_reading *reading, const char *path, struct df_node **parent,
+                              struct df_node **made)
 {
   struct df_node *node = reading->tree;
   char key[DF_KEY_MAX];
@@ -281,20 +302,24 @@ struct df_node *df_tree_reach(struct df_reading *reading, const char *path, stru
   return node;
 }
 
-// All nodes of an override stand in the list of overrides, not in the text that was made for libyaml.
+// All nodes of an override stand in the list of overrides, not in the text that was made for
+// libyaml.
 static void stand_in(struct df_node *node, const struct df_source *source)
 {
   node->source = source;
   for (struct df_node *child = node->first; child; child = child->next) stand_in(child, source);
 }
 
-// The value of an override: text as it stands, or YAML when it begins with { or [. Columns are those of the whole argument.
-static struct df_node *override_value(struct df_reading *reading, const struct df_source *source, int line, const char *argument, size_t equals,
+// The value of an override: text as it stands, or YAML when it begins with { or [. Columns are
+// those of the whole argument.
+static struct df_node *override_value(struct df_reading *reading, const struct df_source *source,
+                                      int line, const char *argument, size_t equals,
                                       struct df_faults *faults)
 {
   const char *text = argument + equals + 1, *first = text + strspn(text, " \t");
   size_t length = strcspn(argument, "\n"), column = (size_t)(first - argument) + 1;
-  while (length > equals + 1 && (argument[length - 1] == ' ' || argument[length - 1] == '\t')) length--;
+  while (length > equals + 1 && (argument[length - 1] == ' ' || argument[length - 1] == '\t'))
+    length--;
   if (*first != '{' && *first != '[') {
     struct df_node *node = df_node_create(&reading->arena, DF_SCALAR, source, line, (int)column);
     size_t rest = length > column - 1 ? length - (column - 1) : 0;
@@ -302,7 +327,8 @@ static struct df_node *override_value(struct df_reading *reading, const struct d
     if (!node) no_memory(faults);
     return node;
   }
-  // "v:" and blanks in place of the key, on as many lines as came before, keep lines and columns right.
+  // "v:" and blanks in place of the key, on as many lines as came before, keep lines and columns
+  // right.
   size_t before = (size_t)line - 1;
   char *copy = df_arena_take(&reading->arena, before + length + 1);
   struct df_source *mine = df_arena_take(&reading->arena, sizeof *mine);
@@ -316,22 +342,28 @@ static struct df_node *override_value(struct df_reading *reading, const struct d
   int broken = 0, errors = faults ? faults->n : 0;
   struct df_node *node = df_yaml_value(&reading->arena, mine, faults, &broken);
   for (int i = errors; faults && i < faults->n; i++) // show the argument itself
-    if (faults->at[i].line == line) snprintf(faults->at[i].source, sizeof faults->at[i].source, "%.*s", (int)(length < 190 ? length : 190), argument);
+    if (faults->at[i].line == line)
+      snprintf(faults->at[i].source, sizeof faults->at[i].source, "%.*s",
+               (int)(length < 190 ? length : 190), argument);
   if (node) stand_in(node, source);
   return broken ? NULL : node;
 }
 
-static int override(struct df_reading *reading, const struct df_source *source, int line, const char *argument, struct df_faults *faults)
+static int override(struct df_reading *reading, const struct df_source *source, int line,
+                    const char *argument, struct df_faults *faults)
 {
   char path[DF_KEY_MAX], shown[60];
   size_t equals = strcspn(argument, "=\n");
   df_clip(argument, shown, sizeof shown);
   if (argument[equals] != '=' || !equals || equals >= sizeof path)
-    return df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, "", "an override is written path.to.key=VALUE"), 0;
+    return df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, "",
+                       "an override is written path.to.key=VALUE"),
+           0;
   memcpy(path, argument, equals);
   path[equals] = 0;
   while (equals && path[equals - 1] == ' ') path[--equals] = 0;
-  struct df_node *value = override_value(reading, source, line, argument, strcspn(argument, "="), faults);
+  struct df_node *value =
+      override_value(reading, source, line, argument, strcspn(argument, "="), faults);
   if (!value) return 0;
   char *mark = strrchr(path, '['), *dot = strrchr(path, '.');
   int item = mark && (!dot || dot < mark); // the path ends in [k]
@@ -355,8 +387,11 @@ static int override(struct df_reading *reading, const struct df_source *source, 
   if (!at || (item && !old) || (last && !*last)) {
     int n = df_node_count(at);
     if (index && at && at->kind == DF_SEQUENCE)
-      df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path, "the list has %d %s; [k] counts from 1", n, n == 1 ? "item" : "items");
-    else df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path, "there is no such place in the scenario");
+      df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path,
+                  "the list has %d %s; [k] counts from 1", n, n == 1 ? "item" : "items");
+    else
+      df_fault_at(faults, source, line, 1, DF_BAD_INPUT, 0, path,
+                  "there is no such place in the scenario");
     return 0;
   }
   value->key_line = line;
@@ -388,7 +423,8 @@ static struct df_source *override_source(struct df_reading *reading, const char 
   return old;
 }
 
-enum df_status df_tree_override(struct df_reading *reading, const char *const *set, int n, struct df_faults *faults)
+enum df_status df_tree_override(struct df_reading *reading, const char *const *set, int n,
+                                struct df_faults *faults)
 {
   if (n <= 0) return DF_OK;
   struct df_source *source = override_source(reading, set, n);
@@ -398,7 +434,8 @@ enum df_status df_tree_override(struct df_reading *reading, const char *const *s
     int line = ++reading->overrides;
     struct df_bad_byte bad = df_bytes_check(set[i], strlen(set[i]), 0);
     if (!bad.what && strchr(set[i], '\n')) bad.what = "an override is one line", bad.column = 1;
-    if (bad.what) df_fault_at(faults, source, line, bad.column, DF_BAD_INPUT, 0, "", "%s", bad.what);
+    if (bad.what)
+      df_fault_at(faults, source, line, bad.column, DF_BAD_INPUT, 0, "", "%s", bad.what);
     good &= !bad.what && override(reading, source, line, set[i], faults);
   }
   return good ? DF_OK : DF_BAD_INPUT;

@@ -7,7 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
-struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind, const struct df_source *source, int line, int column)
+struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind,
+                               const struct df_source *source, int line, int column)
 {
   struct df_node *node = df_arena_take(arena, sizeof *node);
   if (!node) return NULL;
@@ -18,7 +19,8 @@ struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind, c
   return node;
 }
 
-struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key, const char *text)
+struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key,
+                               const char *text)
 {
   struct df_node *node = df_node_create(arena, DF_SCALAR, like->source, like->line, like->column);
   if (!node) return NULL;
@@ -76,14 +78,16 @@ struct df_node *df_node_copy(struct df_arena *arena, struct df_node *node)
 
 int df_node_none(const struct df_node *node)
 {
-  return node && node->kind == DF_SCALAR && !node->quoted && !node->has_si && node->text && !strcmp(node->text, "none");
+  return node && node->kind == DF_SCALAR && !node->quoted && !node->has_si && node->text &&
+         !strcmp(node->text, "none");
 }
 
 void df_node_mark(struct df_node *node, int assumed, int right)
 {
   if (assumed) node->assumed = 1;
   if (right) node->right = 1;
-  for (struct df_node *child = node->first; child; child = child->next) df_node_mark(child, assumed, right);
+  for (struct df_node *child = node->first; child; child = child->next)
+    df_node_mark(child, assumed, right);
 }
 
 // Put `over` in the place of `old`.
@@ -120,7 +124,8 @@ void df_node_merge(struct df_node *base, struct df_node *over)
 
 // --- Places
 
-// The line of a place, and where the caret stands in it: control bytes and what is no UTF-8 become '?', a long line is cut.
+// The line of a place, and where the caret stands in it: control bytes and what is no UTF-8 become
+// '?', a long line is cut.
 static void quote_line(const struct df_source *source, int line, int column, struct df_fault *fault)
 {
   const char *p = source->text, *end = p + source->length;
@@ -132,7 +137,8 @@ static void quote_line(const struct df_source *source, int line, int column, str
   for (; p < end && *p != '\n' && n < ROOM; at++) {
     unsigned c = 0;
     int bytes = df_utf8_next(p, (size_t)(end - p), &c);
-    int plain = bytes && c >= 0x20 && c != 0x7f && !(c >= 0x80 && c < 0xa0) && !(c >= 0x200e && c < 0x2070) && c != 0xfeff;
+    int plain = bytes && c >= 0x20 && c != 0x7f && !(c >= 0x80 && c < 0xa0) &&
+                !(c >= 0x200e && c < 0x2070) && c != 0xfeff;
     if (!bytes) bytes = 1;
     if (*p == '\r' && p + 1 < end && p[1] == '\n') break;
     if (at >= skipped && n + (size_t)bytes < ROOM) {
@@ -153,11 +159,14 @@ static void trim(char *text)
   while (back < 4 && back < n && ((unsigned char)text[n - 1 - back] & 0xc0) == 0x80) back++;
   if (back == n) return;
   unsigned c;
-  if (((unsigned char)text[n - 1 - back] & 0x80) && !df_utf8_next(text + n - 1 - back, back + 1, &c)) text[n - 1 - back] = 0;
+  if (((unsigned char)text[n - 1 - back] & 0x80) &&
+      !df_utf8_next(text + n - 1 - back, back + 1, &c))
+    text[n - 1 - back] = 0;
 }
 
-enum df_status df_fault_at(struct df_faults *faults, const struct df_source *source, int line, int column, enum df_status status,
-                           int warning, const char *key, const char *format, ...)
+enum df_status df_fault_at(struct df_faults *faults, const struct df_source *source, int line,
+                           int column, enum df_status status, int warning, const char *key,
+                           const char *format, ...)
 {
   if (!faults) return status;
   char text[sizeof faults->at[0].text];
@@ -197,7 +206,8 @@ static int rank(const struct df_source *sources, const char *name)
   return -1;
 }
 
-static int after(const struct df_source *sources, const struct df_fault *a, const struct df_fault *b)
+static int after(const struct df_source *sources, const struct df_fault *a,
+                 const struct df_fault *b)
 {
   int ra = rank(sources, a->file), rb = rank(sources, b->file);
   if (ra != rb) return ra > rb;
@@ -211,7 +221,8 @@ void df_faults_sort(struct df_faults *faults, int from, const struct df_source *
   for (int i = from + 1; i < faults->n; i++) {
     struct df_fault fault = faults->at[i];
     int j = i;
-    for (; j > from && after(sources, &faults->at[j - 1], &fault); j--) faults->at[j] = faults->at[j - 1];
+    for (; j > from && after(sources, &faults->at[j - 1], &fault); j--)
+      faults->at[j] = faults->at[j - 1];
     faults->at[j] = fault;
   }
 }

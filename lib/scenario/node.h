@@ -13,7 +13,7 @@ struct df_source {
   const char *folder;         // where names inside it are looked up; "" for the working folder
   const char *text;
   size_t length;
-  int rank;                   // order of faults: the scenario itself, what it is based on, overrides
+  int rank; // order of faults: the scenario itself, what it is based on, overrides
 };
 
 enum df_node_kind { DF_SCALAR, DF_MAPPING, DF_SEQUENCE };
@@ -33,7 +33,8 @@ struct df_node {
   int line, column;
   const struct df_source *source;
   struct df_node *first, *last, *next;
-  struct df_node *origin;     // the node of which this is a copy, so that what is learned is kept; NULL: none
+  struct df_node
+      *origin; // the node of which this is a copy, so that what is learned is kept; NULL: none
   const struct df_param *row; // what the text was read as; NULL: not yet
   double si, value;           // SI; as written
   const char *unit;           // as written
@@ -41,25 +42,31 @@ struct df_node {
   int other;                  // 1: given in the row's or_unit
 };
 
-struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind, const struct df_source *source, int line, int column);
-struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key, const char *text);
+struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind,
+                               const struct df_source *source, int line, int column);
+struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key,
+                               const char *text);
 void df_node_append(struct df_node *parent, struct df_node *child);
-struct df_node *df_node_child(const struct df_node *mapping, const char *key); // NULL: none, or no mapping
+struct df_node *df_node_child(const struct df_node *mapping,
+                              const char *key); // NULL: none, or no mapping
 struct df_node *df_node_item(const struct df_node *sequence, int index);       // from 1
 int df_node_count(const struct df_node *node);
-struct df_node *df_node_copy(struct df_arena *arena, struct df_node *node);    // with all below it; NULL: out of memory
-int df_node_none(const struct df_node *node);                                  // 1: the bare word `none`
-void df_node_mark(struct df_node *node, int assumed, int right);               // set these flags on it and all below
+struct df_node *df_node_copy(struct df_arena *arena,
+                             struct df_node *node); // with all below it; NULL: out of memory
+int df_node_none(const struct df_node *node);       // 1: the bare word `none`
+void df_node_mark(struct df_node *node, int assumed,
+                  int right); // set these flags on it and all below
 
 void df_node_remove(struct df_node *parent, struct df_node *child);
 
-// Lay `over` upon `base`: mappings merge, everything else is replaced. Both belong to the same tree afterwards.
+// Lay `over` upon `base`: mappings merge, everything else is replaced. Both belong to the same tree
+// afterwards.
 void df_node_merge(struct df_node *base, struct df_node *over);
 
 // Add a fault at a place. `warning` 1: a question only.
-__attribute__((format(printf, 8, 9)))
-enum df_status df_fault_at(struct df_faults *faults, const struct df_source *source, int line, int column, enum df_status status,
-                           int warning, const char *key, const char *format, ...);
+__attribute__((format(printf, 8, 9))) enum df_status
+df_fault_at(struct df_faults *faults, const struct df_source *source, int line, int column,
+            enum df_status status, int warning, const char *key, const char *format, ...);
 
 // A piece of user text for a sentence: cut at a whole character, with "..." when cut.
 const char *df_clip(const char *text, char *out, size_t size);

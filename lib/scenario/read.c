@@ -1,4 +1,5 @@
-// The walk over table and tree side by side: every value finds its row, every row its value, every fault its place.
+// The walk over table and tree side by side: every value finds its row, every row its value, every
+// fault its place.
 #include "scenario/reading.h"
 
 #include <math.h>
@@ -14,7 +15,8 @@ size_t df_walk_down(struct df_walk *walk, const char *key)
   size_t before = walk->length, at = before, n = strlen(key);
   char clipped[DF_NAME_MAX + 16];
   if (n >= sizeof clipped) n = strlen(key = df_clip(key, clipped, sizeof clipped));
-  if (at + n + 2 > sizeof walk->path) n = sizeof walk->path - 2 > at ? sizeof walk->path - 2 - at : 0;
+  if (at + n + 2 > sizeof walk->path)
+    n = sizeof walk->path - 2 > at ? sizeof walk->path - 2 - at : 0;
   if (n && at && key[0] != '[') walk->path[at++] = '.';
   memcpy(walk->path + at, key, n);
   walk->path[walk->length = at + n] = 0;
@@ -27,7 +29,8 @@ void df_walk_up(struct df_walk *walk, size_t length)
   walk->path[length] = 0;
 }
 
-void df_walk_fault(struct df_walk *walk, const struct df_node *node, int warning, const char *format, ...)
+void df_walk_fault(struct df_walk *walk, const struct df_node *node, int warning,
+                   const char *format, ...)
 {
   if (walk->right && !(node && node->right)) return;
   char text[400];
@@ -36,19 +39,22 @@ void df_walk_fault(struct df_walk *walk, const struct df_node *node, int warning
   vsnprintf(text, sizeof text, format, arguments);
   va_end(arguments);
   const struct df_source *source = node ? node->source : walk->reading->sources;
-  df_fault_at(walk->faults, source, node ? node->line : 0, node ? node->column : 0, DF_BAD_INPUT, warning, walk->path, "%s", text);
+  df_fault_at(walk->faults, source, node ? node->line : 0, node ? node->column : 0, DF_BAD_INPUT,
+              warning, walk->path, "%s", text);
 }
 
 // At the key instead of the value.
 static void key_fault(struct df_walk *walk, const struct df_node *node, const char *text)
 {
   if (walk->right && !node->right) return;
-  df_fault_at(walk->faults, node->source, node->key_line, node->key_column, DF_BAD_INPUT, 0, walk->path, "%s", text);
+  df_fault_at(walk->faults, node->source, node->key_line, node->key_column, DF_BAD_INPUT, 0,
+              walk->path, "%s", text);
 }
 
 // --- Slots
 
-static struct df_slot *slot_add(struct df_walk *walk, const struct df_param *row, void *at, const struct df_node *node)
+static struct df_slot *slot_add(struct df_walk *walk, const struct df_param *row, void *at,
+                                const struct df_node *node)
 {
   struct df_reading *reading = walk->reading;
   if (reading->slot_n == reading->slot_room) {
@@ -79,7 +85,8 @@ struct near { const char *word; const char *list[128]; int n; };
 
 static void near_rows(struct near *near, const struct df_section *section)
 {
-  for (int i = 0; section && i < section->rows && near->n < 126; i++) near->list[near->n++] = section->row[i].key;
+  for (int i = 0; section && i < section->rows && near->n < 126; i++)
+    near->list[near->n++] = section->row[i].key;
   near->list[near->n] = NULL;
 }
 
@@ -123,13 +130,16 @@ static void unknown_key(struct df_walk *walk, const struct df_node *node, const 
   key_fault(walk, node, text);
 }
 
-static void find_unknown(struct df_walk *walk, const struct df_node *mapping, const struct df_section *section, const struct df_section *more)
+static void find_unknown(struct df_walk *walk, const struct df_node *mapping,
+                         const struct df_section *section, const struct df_section *more)
 {
   struct near near = { 0 };
   near_rows(&near, section);
   near_rows(&near, more);
   for (const struct df_node *child = mapping->first; child; child = child->next) {
-    if (child->bad || df_section_find(section, child->key) || (more && df_section_find(more, child->key))) continue;
+    if (child->bad || df_section_find(section, child->key) ||
+        (more && df_section_find(more, child->key)))
+      continue;
     size_t up = df_walk_down(walk, child->key);
     unknown_key(walk, child, &near);
     df_walk_up(walk, up);
@@ -153,10 +163,11 @@ static double usual_si(struct df_walk *walk, const struct df_param *row)
 // What should stand where something is missing.
 static void wanted(const struct df_param *row, char *text, size_t size)
 {
-  int range = row->likely_low != 0 || row->likely_high != 0, bare = !row->unit || !strcmp(row->unit, "1");
+  int range = row->likely_low != 0 || row->likely_high != 0,
+      bare = !row->unit || !strcmp(row->unit, "1");
   if (row->form == DF_QUANTITY || row->form == DF_COUNT)
-    snprintf(text, size, "%s; %.6g to %.6g%s%s", row->meaning, range ? row->likely_low : row->low, range ? row->likely_high : row->high,
-             bare ? "" : " ", bare ? "" : row->unit);
+    snprintf(text, size, "%s; %.6g to %.6g%s%s", row->meaning, range ? row->likely_low : row->low,
+             range ? row->likely_high : row->high, bare ? "" : " ", bare ? "" : row->unit);
   else snprintf(text, size, "%s", row->meaning);
 }
 
@@ -164,14 +175,15 @@ static void wanted(const struct df_param *row, char *text, size_t size)
 static int of_leg(const char *path)
 {
   if (!strncmp(path, "right.", 6)) path += 6;
-  return (!strncmp(path, "leg.", 4) || !strncmp(path, "rod.", 4) || !strncmp(path, "oil.", 4)) && !strchr(path, '[') &&
-         strncmp(path, "leg.linear.", 11);
+  return (!strncmp(path, "leg.", 4) || !strncmp(path, "rod.", 4) || !strncmp(path, "oil.", 4)) &&
+         !strchr(path, '[') && strncmp(path, "leg.linear.", 11);
 }
 
 static void missing(struct df_walk *walk, const struct df_param *row, const struct df_node *section)
 {
   if (walk->reading->broken || (walk->linear && of_leg(walk->path))) return;
-  if (!strcmp(row->key, "viscosity_40") && df_node_child(section, "blend")) return; // its parts have their own
+  if (!strcmp(row->key, "viscosity_40") && df_node_child(section, "blend"))
+    return; // its parts have their own
   char text[300];
   wanted(row, text, sizeof text);
   df_walk_fault(walk, section, 0, "missing: %s", text);
@@ -182,17 +194,21 @@ static int is_scalar(struct df_walk *walk, const struct df_param *row, const str
 {
   char text[300];
   if (node->bad) return 0;
-  if (node->kind == DF_SCALAR && (node->has_si || node->text[0]) && (!node->block || row->form == DF_TEXT)) return 1;
+  if (node->kind == DF_SCALAR && (node->has_si || node->text[0]) &&
+      (!node->block || row->form == DF_TEXT))
+    return 1;
   wanted(row, text, sizeof text);
   if (node->kind != DF_SCALAR)
-    df_walk_fault(walk, node, 0, "a single value is wanted, not a %s: %s", node->kind == DF_MAPPING ? "section" : "list", text);
+    df_walk_fault(walk, node, 0, "a single value is wanted, not a %s: %s",
+                  node->kind == DF_MAPPING ? "section" : "list", text);
   else if (!node->has_si && !node->text[0]) df_walk_fault(walk, node, 0, "no value: %s", text);
   else df_walk_fault(walk, node, 0, "a value on one line is wanted: %s", text);
   return 0;
 }
 
 // What the text says, kept for the next time in the node and in the one that it is a copy of.
-static void keep(struct df_node *node, const struct df_param *row, const struct df_quantity *quantity)
+static void keep(struct df_node *node, const struct df_param *row,
+                 const struct df_quantity *quantity)
 {
   for (struct df_node *n = node; n; n = n->origin) {
     n->row = row;
@@ -212,12 +228,14 @@ static double quantity(struct df_walk *walk, const struct df_param *row, struct 
   enum df_verdict verdict;
   if (node->has_si) {
     const struct df_unit *unit = row_unit(walk, row->unit);
-    read = (struct df_quantity){ .unit = unit, .si = node->si, .value = unit ? df_unit_from_si(unit, node->si) : NAN };
+    read = (struct df_quantity){
+        .unit = unit, .si = node->si, .value = unit ? df_unit_from_si(unit, node->si) : NAN};
     if (row->form == DF_COUNT && read.value != floor(read.value)) {
       df_walk_fault(walk, node, 0, "%.6g is not a whole number", read.value);
       return NAN;
     }
-    verdict = unit ? df_quantity_check(walk->reading->units, row, &read, why, sizeof why) : DF_WRONG;
+    verdict =
+        unit ? df_quantity_check(walk->reading->units, row, &read, why, sizeof why) : DF_WRONG;
   } else {
     verdict = df_quantity_read(walk->reading->units, row, node->text, &read, why, sizeof why);
   }
@@ -227,9 +245,11 @@ static double quantity(struct df_walk *walk, const struct df_param *row, struct 
   return read.si;
 }
 
-static void walk_number(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section)
+static void walk_number(struct df_walk *walk, const struct df_param *row, char *base,
+                        struct df_node *node, const struct df_node *section)
 {
-  double *at = (double *)(base + row->at), *other = row->or_unit ? (double *)(base + row->or_at) : NULL;
+  double *at = (double *)(base + row->at),
+         *other = row->or_unit ? (double *)(base + row->or_at) : NULL;
   if (other) *other = NAN;
   if (!node) {
     *at = usual_si(walk, row);
@@ -250,7 +270,8 @@ static int word_index(const char *const *words, const char *text)
   return -1;
 }
 
-static void wrong_word(struct df_walk *walk, const struct df_param *row, const struct df_node *node, const char *const *words)
+static void wrong_word(struct df_walk *walk, const struct df_param *row, const struct df_node *node,
+                       const char *const *words)
 {
   char list[200] = "", shown[40];
   size_t n = 0;
@@ -258,12 +279,15 @@ static void wrong_word(struct df_walk *walk, const struct df_param *row, const s
     n += (size_t)snprintf(list + n, sizeof list - n, "%s%s", i ? ", " : "", words[i]);
   if (row->or_unit) snprintf(list + n, sizeof list - n, " or a time in %s", row->or_unit);
   const char *nearest = df_word_nearest(node->text, words);
-  df_walk_fault(walk, node, 0, "'%s' is not one of: %s%s%s%s", df_clip(node->text, shown, sizeof shown), list, nearest ? "; did you mean " : "",
+  df_walk_fault(walk, node, 0, "'%s' is not one of: %s%s%s%s",
+                df_clip(node->text, shown, sizeof shown), list, nearest ? "; did you mean " : "",
                 nearest ? nearest : "", nearest ? "?" : "");
 }
 
-// Index of a word; -1 without one or after a fault. A time, where the row allows it, goes to `other` and counts as the next word.
-static int word(struct df_walk *walk, const struct df_param *row, struct df_node *node, const char *const *words, double *other)
+// Index of a word; -1 without one or after a fault. A time, where the row allows it, goes to
+// `other` and counts as the next word.
+static int word(struct df_walk *walk, const struct df_param *row, struct df_node *node,
+                const char *const *words, double *other)
 {
   int index = word_index(words, node->text), n = 0;
   if (index >= 0) return index;
@@ -272,10 +296,15 @@ static int word(struct df_walk *walk, const struct df_param *row, struct df_node
     wrong_word(walk, row, node, words);
     return -1;
   }
-  struct df_param time = { .key = row->key, .form = DF_QUANTITY, .unit = row->or_unit, .low = row->or_low, .high = row->or_high };
+  struct df_param time = {.key = row->key,
+                          .form = DF_QUANTITY,
+                          .unit = row->or_unit,
+                          .low = row->or_low,
+                          .high = row->or_high};
   struct df_quantity read;
   char why[DF_WHY_MAX];
-  if (df_quantity_read(walk->reading->units, &time, node->text, &read, why, sizeof why) == DF_WRONG) {
+  if (df_quantity_read(walk->reading->units, &time, node->text, &read, why, sizeof why) ==
+      DF_WRONG) {
     df_walk_fault(walk, node, 0, "%s", why);
     return -1;
   }
@@ -284,7 +313,8 @@ static int word(struct df_walk *walk, const struct df_param *row, struct df_node
   return n;
 }
 
-static void walk_word(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section)
+static void walk_word(struct df_walk *walk, const struct df_param *row, char *base,
+                      struct df_node *node, const struct df_node *section)
 {
   double *other = row->or_unit ? (double *)(base + row->or_at) : NULL;
   int value = row->usual_word ? word_index(row->words, row->usual_word) : -1;
@@ -296,24 +326,28 @@ static void walk_word(struct df_walk *walk, const struct df_param *row, char *ba
   slot_add(walk, row, base + row->at, node);
 }
 
-static void walk_text(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node)
+static void walk_text(struct df_walk *walk, const struct df_param *row, char *base,
+                      struct df_node *node)
 {
   char *at = base + row->at;
   if (node && is_scalar(walk, row, node)) {
     size_t n = strlen(node->text);
-    if (n >= (size_t)row->most) df_walk_fault(walk, node, 0, "%zu bytes; at most %d", n, row->most - 1);
+    if (n >= (size_t)row->most)
+      df_walk_fault(walk, node, 0, "%zu bytes; at most %d", n, row->most - 1);
     else memcpy(at, node->text, n + 1);
   }
   slot_add(walk, row, at, node);
 }
 
 // A file of a road: joined to the folder of the scenario that names it.
-static void walk_file(struct df_walk *walk, const struct df_param *row, char *at, struct df_node *node, const struct df_node *section)
+static void walk_file(struct df_walk *walk, const struct df_param *row, char *at,
+                      struct df_node *node, const struct df_node *section)
 {
   char why[200];
   *at = 0;
   if (!node && row->need == DF_REQUIRED) missing(walk, row, section);
-  if (node && is_scalar(walk, row, node) && !df_file_below(node->source->folder, node->text, at, DF_PATH_MAX, why, sizeof why)) {
+  if (node && is_scalar(walk, row, node) &&
+      !df_file_below(node->source->folder, node->text, at, DF_PATH_MAX, why, sizeof why)) {
     df_walk_fault(walk, node, 0, "%s", why);
     *at = 0;
   }
@@ -328,12 +362,15 @@ static int is_mapping(struct df_walk *walk, const struct df_param *row, const st
   if (node->bad) return 0;
   const char *first = row->of && row->of->rows ? row->of->row[0].key : "key";
   if (node->kind == DF_SCALAR && !node->quoted && node->text && !node->text[0])
-    df_walk_fault(walk, node, 0, "nothing below it; write keys, as in {%s: ...}, or leave it out", first);
-  else df_walk_fault(walk, node, 0, "a section is wanted, as in {%s: ...}: %s", first, row->meaning);
+    df_walk_fault(walk, node, 0, "nothing below it; write keys, as in {%s: ...}, or leave it out",
+                  first);
+  else
+    df_walk_fault(walk, node, 0, "a section is wanted, as in {%s: ...}: %s", first, row->meaning);
   return 0;
 }
 
-static void walk_part(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node)
+static void walk_part(struct df_walk *walk, const struct df_param *row, char *base,
+                      struct df_node *node)
 {
   int *has = row->has == DF_NO_OFFSET ? NULL : (int *)(base + row->has);
   if (has) *has = node != NULL;
@@ -356,14 +393,18 @@ static int is_list(struct df_walk *walk, const struct df_param *row, const struc
   char example[80];
   if (node->kind == DF_SEQUENCE && n <= row->most) return 1;
   if (node->bad) return 0;
-  if (row->of) snprintf(example, sizeof example, "[{%s: ..., %s: ...}]", row->of->row[0].key, row->of->row[1].key);
+  if (row->of)
+    snprintf(example, sizeof example, "[{%s: ..., %s: ...}]", row->of->row[0].key,
+             row->of->row[1].key);
   else snprintf(example, sizeof example, "[%.6g %s, ...]", row->likely_low, row->unit);
-  if (node->kind != DF_SEQUENCE) df_walk_fault(walk, node, 0, "a list is wanted, as in %s: %s", example, row->meaning);
+  if (node->kind != DF_SEQUENCE)
+    df_walk_fault(walk, node, 0, "a list is wanted, as in %s: %s", example, row->meaning);
   else df_walk_fault(walk, node, 0, "%d items; at most %d", n, row->most);
   return 0;
 }
 
-static void walk_list(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section)
+static void walk_list(struct df_walk *walk, const struct df_param *row, char *base,
+                      struct df_node *node, const struct df_node *section)
 {
   int *length = (int *)(base + row->has), i = 0;
   char mark[16];
@@ -375,13 +416,15 @@ static void walk_list(struct df_walk *walk, const struct df_param *row, char *ba
     snprintf(mark, sizeof mark, "[%d]", i + 1);
     size_t up = df_walk_down(walk, mark);
     other_place(row->of, base + row->at + (size_t)i*row->of->size);
-    if (is_mapping(walk, row, item)) df_walk_section(walk, row->of, base + row->at + (size_t)i*row->of->size, item);
+    if (is_mapping(walk, row, item))
+      df_walk_section(walk, row->of, base + row->at + (size_t)i * row->of->size, item);
     df_walk_up(walk, up);
   }
   *length = i;
 }
 
-static void walk_numbers(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node)
+static void walk_numbers(struct df_walk *walk, const struct df_param *row, char *base,
+                         struct df_node *node)
 {
   int *length = (int *)(base + row->has), i = 0;
   double *at = (double *)(base + row->at);
@@ -415,14 +458,19 @@ static int walk_kind(struct df_walk *walk, const struct df_param *row, struct df
   int n = 0;
   for (; n < df_road_kind_count && n < 63; n++) words[n] = df_road_kinds[n]->name;
   words[n] = NULL;
-  if (!node) df_walk_fault(walk, road, 0, "no kind, and no ready road has this name; give a kind or one of the ready roads' names");
+  if (!node)
+    df_walk_fault(
+        walk, road, 0,
+        "no kind, and no ready road has this name; give a kind or one of the ready roads' names");
   if (!node || !is_scalar(walk, row, node)) return -1;
   return word(walk, row, node, words, NULL);
 }
 
-static void walk_row(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section);
+static void walk_row(struct df_walk *walk, const struct df_param *row, char *base,
+                     struct df_node *node, const struct df_node *section);
 
-static void walk_kind_rows(struct df_walk *walk, const struct df_section *keys, struct df_road *road, struct df_node *node)
+static void walk_kind_rows(struct df_walk *walk, const struct df_section *keys,
+                           struct df_road *road, struct df_node *node)
 {
   for (int i = 0; i < keys->rows; i++) {
     const struct df_param *row = &keys->row[i];
@@ -457,7 +505,8 @@ static void walk_road(struct df_walk *walk, struct df_road *road, struct df_node
   find_unknown(walk, node, &df_road_section, keys);
 }
 
-static void walk_named(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node)
+static void walk_named(struct df_walk *walk, const struct df_param *row, char *base,
+                       struct df_node *node)
 {
   int *length = (int *)(base + row->has);
   *length = 0;
@@ -467,10 +516,14 @@ static void walk_named(struct df_walk *walk, const struct df_param *row, char *b
     size_t up = df_walk_down(walk, child->key);
     struct df_road *road = (struct df_road *)(base + row->at + (size_t)*length*row->of->size);
     if (!good_name(child->key) || !strcmp(child->key, "static"))
-      key_fault(walk, child, "not a name for a road; small letters, digits and hyphens, a letter first, at most 32, not 'static'");
+      key_fault(walk, child,
+                "not a name for a road; small letters, digits and hyphens, a letter first, at most "
+                "32, not 'static'");
     else if (*length == row->most) key_fault(walk, child, "more than 32 roads");
     else if (child->kind != DF_MAPPING)
-      df_walk_fault(walk, child, 0, "a section is wanted, as in {kind: edge, ...}, or `ready` where a ready road has this name");
+      df_walk_fault(walk, child, 0,
+                    "a section is wanted, as in {kind: edge, ...}, or `ready` where a ready road "
+                    "has this name");
     else walk_road(walk, road, child), ++*length;
     df_walk_up(walk, up);
   }
@@ -478,7 +531,8 @@ static void walk_named(struct df_walk *walk, const struct df_param *row, char *b
 
 // --- Sections
 
-static void walk_row(struct df_walk *walk, const struct df_param *row, char *base, struct df_node *node, const struct df_node *section)
+static void walk_row(struct df_walk *walk, const struct df_param *row, char *base,
+                     struct df_node *node, const struct df_node *section)
 {
   switch (row->form) {
   case DF_QUANTITY: case DF_COUNT: walk_number(walk, row, base, node, section); break;
@@ -492,8 +546,10 @@ static void walk_row(struct df_walk *walk, const struct df_param *row, char *bas
   }
 }
 
-// Holes directly under `rod` and in as_found or opened exclude each other. 1: the row is to be left alone.
-static int rod_row(struct df_walk *walk, const struct df_section *section, const struct df_param *row, struct df_node *mapping, const struct df_node *node)
+// Holes directly under `rod` and in as_found or opened exclude each other. 1: the row is to be left
+// alone.
+static int rod_row(struct df_walk *walk, const struct df_section *section,
+                   const struct df_param *row, struct df_node *mapping, const struct df_node *node)
 {
   if (section != &df_rod_section || row->form != DF_LIST) return 0;
   if (!df_node_child(mapping, "as_found") && !df_node_child(mapping, "opened")) return 0;
@@ -501,7 +557,8 @@ static int rod_row(struct df_walk *walk, const struct df_section *section, const
   return 1;
 }
 
-void df_walk_section(struct df_walk *walk, const struct df_section *section, char *base, struct df_node *node)
+void df_walk_section(struct df_walk *walk, const struct df_section *section, char *base,
+                     struct df_node *node)
 {
   for (int i = 0; i < section->rows; i++) {
     const struct df_param *row = &section->row[i];

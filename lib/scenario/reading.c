@@ -35,19 +35,23 @@ static struct df_reading *blank(struct df_units *units, const struct df_reading_
 // The file's name without folder and ending, for a scenario without title.
 static void take_stem(struct df_reading *reading, const char *name)
 {
-  const char *slash = strrchr(name, '/'), *base = slash ? slash + 1 : name, *dot = strrchr(base, '.');
-  snprintf(reading->stem, sizeof reading->stem, "%.*s", dot && dot > base ? (int)(dot - base) : (int)strlen(base), base);
+  const char *slash = strrchr(name, '/'), *base = slash ? slash + 1 : name,
+             *dot = strrchr(base, '.');
+  snprintf(reading->stem, sizeof reading->stem, "%.*s",
+           dot && dot > base ? (int)(dot - base) : (int)strlen(base), base);
 }
 
 // Overrides, resolving, and the order of faults. What was made is given away, or destroyed.
-static enum df_status finish(struct df_reading **out, struct df_reading *reading, enum df_status status,
-                             const struct df_reading_options *options, struct df_faults *faults, int from)
+static enum df_status finish(struct df_reading **out, struct df_reading *reading,
+                             enum df_status status, const struct df_reading_options *options,
+                             struct df_faults *faults, int from)
 {
   int errors = faults->errors;
   if (reading->tree) {
     if (options && options->set_n) df_tree_override(reading, options->set, options->set_n, faults);
     enum df_status resolved = df_resolve(reading, faults);
-    if (!status && (resolved || faults->errors > errors)) status = resolved ? resolved : DF_BAD_INPUT;
+    if (!status && (resolved || faults->errors > errors))
+      status = resolved ? resolved : DF_BAD_INPUT;
   }
   df_faults_sort(faults, from, reading->sources);
   if (status) df_reading_destroy(reading);
@@ -55,8 +59,9 @@ static enum df_status finish(struct df_reading **out, struct df_reading *reading
   return status;
 }
 
-static enum df_status create(struct df_reading **out, struct df_units *units, const char *name, const char *folder, const char *text,
-                             size_t length, const struct df_reading_options *options, struct df_faults *faults)
+static enum df_status create(struct df_reading **out, struct df_units *units, const char *name,
+                             const char *folder, const char *text, size_t length,
+                             const struct df_reading_options *options, struct df_faults *faults)
 {
   struct df_faults *own = NULL;
   *out = NULL;
@@ -76,7 +81,8 @@ static enum df_status create(struct df_reading **out, struct df_units *units, co
   } else {
     char *copy = length <= DF_MEMORY_MAX/2 ? df_arena_text(&reading->arena, text, length) : NULL;
     struct df_source *source = copy ? df_source_add(reading, name, folder, copy, length) : NULL;
-    status = source ? df_tree_read(reading, source, faults) : df_fault_add(faults, DF_NO_MEMORY, "", "the text is too large for memory");
+    status = source ? df_tree_read(reading, source, faults)
+                    : df_fault_add(faults, DF_NO_MEMORY, "", "the text is too large for memory");
   }
   if (!status && faults->errors > errors) status = DF_BAD_INPUT;
   status = finish(out, reading, status, options, faults, from);
@@ -91,8 +97,9 @@ enum df_status df_reading_create(struct df_reading **out, struct df_units *units
   return create(out, units, file, NULL, NULL, 0, options, faults);
 }
 
-enum df_status df_reading_create_text(struct df_reading **out, struct df_units *units, const char *name, const char *folder,
-                                      const char *text, size_t length, const struct df_reading_options *options,
+enum df_status df_reading_create_text(struct df_reading **out, struct df_units *units,
+                                      const char *name, const char *folder, const char *text,
+                                      size_t length, const struct df_reading_options *options,
                                       struct df_faults *faults)
 {
   return create(out, units, name, folder, text, length, options, faults);
@@ -114,7 +121,8 @@ const struct df_scenario *df_reading_scenario(const struct df_reading *reading)
 
 // --- Copying
 
-static const struct df_source *source_of_rank(const struct df_reading *reading, const struct df_source *like)
+static const struct df_source *source_of_rank(const struct df_reading *reading,
+                                              const struct df_source *like)
 {
   const struct df_source *source = reading->sources;
   while (like && source && source->rank != like->rank) source = source->next;
@@ -134,8 +142,10 @@ struct df_node *df_tree_copy(struct df_reading *to, const struct df_node *node)
   if (!copy) return NULL;
   *copy = *node;
   copy->first = copy->last = copy->next = copy->origin = NULL;
-  if ((node->key && !text_copy(to, &copy->key)) || (node->text && !text_copy(to, &copy->text))) return NULL;
-  copy->source = node->source && node->source->name[0] ? source_of_rank(to, node->source) : node->source;
+  if ((node->key && !text_copy(to, &copy->key)) || (node->text && !text_copy(to, &copy->text)))
+    return NULL;
+  copy->source =
+      node->source && node->source->name[0] ? source_of_rank(to, node->source) : node->source;
   for (const struct df_node *child = node->first; child; child = child->next) {
     struct df_node *below = df_tree_copy(to, child);
     if (!below) return NULL;
@@ -160,7 +170,8 @@ struct df_reading *df_reading_copy(const struct df_reading *reading)
   locale_t before = df_plain_enter();
   memcpy(copy->stem, reading->stem, sizeof copy->stem);
   copy->overrides = reading->overrides;
-  int good = sources_copy(copy, reading) && (copy->tree = df_tree_copy(copy, reading->tree)) && df_resolve(copy, NULL) != DF_NO_MEMORY;
+  int good = sources_copy(copy, reading) && (copy->tree = df_tree_copy(copy, reading->tree)) &&
+             df_resolve(copy, NULL) != DF_NO_MEMORY;
   df_plain_leave(before);
   if (good) return copy;
   df_reading_destroy(copy);
@@ -182,10 +193,13 @@ static int is_number(const struct df_param *row)
 static const char *word_of(const struct df_slot *slot)
 {
   if (slot->row->form == DF_TEXT || slot->row->form == DF_FILE) return slot->at;
-  int value = slot->row->form == DF_WORD_NUMBER ? (int)*(double *)slot->at : *(int *)slot->at, n = 0;
-  if (!slot->words) return value >= 0 && value < df_road_kind_count ? df_road_kinds[value]->name : "";
+  int value = slot->row->form == DF_WORD_NUMBER ? (int)*(double *)slot->at : *(int *)slot->at,
+      n = 0;
+  if (!slot->words)
+    return value >= 0 && value < df_road_kind_count ? df_road_kinds[value]->name : "";
   while (slot->words[n]) n++;
-  if (value == n && slot->row->or_unit) return slot->node && slot->node->text ? slot->node->text : "";
+  if (value == n && slot->row->or_unit)
+    return slot->node && slot->node->text ? slot->node->text : "";
   return value >= 0 && value < n ? slot->words[value] : "";
 }
 
@@ -202,9 +216,16 @@ void df_reading_value(const struct df_reading *reading, int i, struct df_value *
 {
   const struct df_slot *slot = &reading->slot[i];
   const struct df_node *node = slot->node;
-  const struct df_unit *unit = is_number(slot->row) ? df_unit_known(reading->units, slot->row->unit) : NULL;
+  const struct df_unit *unit =
+      is_number(slot->row) ? df_unit_known(reading->units, slot->row->unit) : NULL;
   int given = node && !node->assumed;
-  *out = (struct df_value){ .path = slot->path, .row = slot->row, .given = given, .text = "", .file = "", .si = si_of(slot), .in_unit = NAN };
+  *out = (struct df_value){.path = slot->path,
+                           .row = slot->row,
+                           .given = given,
+                           .text = "",
+                           .file = "",
+                           .si = si_of(slot),
+                           .in_unit = NAN};
   if (given) {
     out->text = node->text ? node->text : "";
     out->file = node->source ? node->source->name : "";
@@ -222,14 +243,18 @@ void df_reading_value(const struct df_reading *reading, int i, struct df_value *
 }
 
 // "rod.rebound_holes[1].diameter" means the holes that are in the leg, where both sets are given.
-static const char *in_use(const struct df_reading *reading, const char *path, char *out, size_t size)
+static const char *in_use(const struct df_reading *reading, const char *path, char *out,
+                          size_t size)
 {
   int right = !strncmp(path, "right.", 6);
   const char *rest = path + (right ? 6 : 0);
   const struct df_rod *rod = &reading->scenario.side[right].rod;
-  int holes = !strncmp(rest, "rod.compression_holes[", 22) || !strncmp(rest, "rod.rebound_holes[", 18);
+  int holes =
+      !strncmp(rest, "rod.compression_holes[", 22) || !strncmp(rest, "rod.rebound_holes[", 18);
   if (!holes || (!rod->has_as_found && !rod->has_opened)) return path;
-  const char *state = (rod->state == DF_ROD_OPENED && rod->has_opened) || !rod->has_as_found ? "opened" : "as_found";
+  const char *state = (rod->state == DF_ROD_OPENED && rod->has_opened) || !rod->has_as_found
+                          ? "opened"
+                          : "as_found";
   int n = snprintf(out, size, "%srod.%s.%s", right ? "right." : "", state, rest + 4);
   return n > 0 && (size_t)n < size ? out : path;
 }
@@ -250,7 +275,8 @@ int df_reading_given(const struct df_reading *reading, int *given, int *assumed)
     struct df_value value;
     int skip = 0;
     df_reading_value(reading, i, &value);
-    for (size_t k = 0; k < sizeof apart/sizeof apart[0]; k++) skip |= !strncmp(value.path, apart[k], strlen(apart[k]));
+    for (size_t k = 0; k < sizeof apart / sizeof apart[0]; k++)
+      skip |= !strncmp(value.path, apart[k], strlen(apart[k]));
     if (!skip && !value.absent) ++*(value.given ? given : assumed);
   }
   return *given + *assumed;
@@ -271,15 +297,18 @@ static const char *near_path(const struct df_reading *reading, const char *path)
   return best;
 }
 
-static enum df_status unknown_path(const struct df_reading *reading, const char *path, struct df_faults *faults)
+static enum df_status unknown_path(const struct df_reading *reading, const char *path,
+                                   struct df_faults *faults)
 {
   const char *near = near_path(reading, path);
-  return df_fault_add(faults, DF_UNKNOWN_NAME, path, "the scenario has no such value%s%s%s", near ? "; did you mean " : "",
-                      near ? near : "", near ? "?" : "");
+  return df_fault_add(faults, DF_UNKNOWN_NAME, path, "the scenario has no such value%s%s%s",
+                      near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 }
 
-// The text that stands for a number in a unit, or for a word. A node keeps room for it: a million changes take no more memory than one.
-static int write_text(struct df_reading *reading, struct df_node *node, const struct df_slot *slot, double value, const char *unit)
+// The text that stands for a number in a unit, or for a word. A node keeps room for it: a million
+// changes take no more memory than one.
+static int write_text(struct df_reading *reading, struct df_node *node, const struct df_slot *slot,
+                      double value, const char *unit)
 {
   enum { ROOM = 80 };
   int n = 0, bare = !strcmp(unit, "1");
@@ -306,22 +335,29 @@ static void as_written(const struct df_reading *reading, const char *path, char 
 }
 
 // Put one number in its place in the tree. `unit` NULL: the value is in SI.
-static enum df_status put(struct df_reading *reading, const char *path, double value, const char *unit, struct undo *undo, struct df_faults *faults)
+static enum df_status put(struct df_reading *reading, const char *path, double value,
+                          const char *unit, struct undo *undo, struct df_faults *faults)
 {
   int i = df_reading_find(reading, path);
   if (i < 0) return unknown_path(reading, path, faults);
   const struct df_slot slot = reading->slot[i];
-  int number = is_number(slot.row), word = slot.row->form == DF_WORD || slot.row->form == DF_WORD_NUMBER;
-  if ((!number && !word) || !isfinite(value)) return df_fault_add(faults, DF_BAD_INPUT, slot.path, "not a value that a number can stand for");
+  int number = is_number(slot.row),
+      word = slot.row->form == DF_WORD || slot.row->form == DF_WORD_NUMBER;
+  if ((!number && !word) || !isfinite(value))
+    return df_fault_add(faults, DF_BAD_INPUT, slot.path, "not a value that a number can stand for");
   char why[DF_WHY_MAX] = "";
-  const struct df_unit *own = number ? df_unit_find(reading->units, slot.row->unit, why, sizeof why) : NULL;
+  const struct df_unit *own =
+      number ? df_unit_find(reading->units, slot.row->unit, why, sizeof why) : NULL;
   const struct df_unit *as = unit ? df_unit_find(reading->units, unit, why, sizeof why) : own;
   int other = number && unit && slot.row->or_unit && !strcmp(unit, slot.row->or_unit);
   if (number && (!as || !own)) return df_fault_add(faults, DF_BAD_INPUT, slot.path, "%s", why);
   if (number && !other && !df_unit_same(as, own))
-    return df_fault_add(faults, DF_BAD_INPUT, slot.path, "%s is %s in base units; %s is wanted here, that is %s", as->text, as->base, own->text, own->base);
+    return df_fault_add(faults, DF_BAD_INPUT, slot.path,
+                        "%s is %s in base units; %s is wanted here, that is %s", as->text, as->base,
+                        own->text, own->base);
   char kept[DF_KEY_MAX];
-  as_written(reading, slot.path, kept, sizeof kept); // the slot's own text lies in what resolving makes anew
+  as_written(reading, slot.path, kept,
+             sizeof kept); // the slot's own text lies in what resolving makes anew
   df_list_default(reading, kept);
   struct df_node *node = undo->node = df_tree_reach(reading, kept, &undo->parent, &undo->made);
   if (!node) return df_fault_add(faults, DF_NO_MEMORY, kept, "out of memory");
@@ -329,9 +365,16 @@ static enum df_status put(struct df_reading *reading, const char *path, double v
   char *before = node->own;
   double si = other || !number ? value : unit ? df_unit_to_si(as, value) : value;
   double shown = !number || unit ? value : df_unit_from_si(own, value);
-  *node = (struct df_node){ .kind = DF_SCALAR, .key = node->key, .next = node->next, .right = node->right, .has_si = !other && number,
-                            .si = si, .own = before };
-  return write_text(reading, node, &slot, shown, number ? as->text : "1") ? DF_OK : df_fault_add(faults, DF_BAD_INPUT, kept, "no such word");
+  *node = (struct df_node){.kind = DF_SCALAR,
+                           .key = node->key,
+                           .next = node->next,
+                           .right = node->right,
+                           .has_si = !other && number,
+                           .si = si,
+                           .own = before};
+  return write_text(reading, node, &slot, shown, number ? as->text : "1")
+             ? DF_OK
+             : df_fault_add(faults, DF_BAD_INPUT, kept, "no such word");
 }
 
 static void take_back(struct undo *undo)
@@ -347,7 +390,8 @@ static void take_back(struct undo *undo)
   if (!undo->node->own) undo->node->own = own;
 }
 
-static enum df_status put_all(struct df_reading *reading, int n, const char *const *path, const double *value, const char *unit, struct df_faults *faults)
+static enum df_status put_all(struct df_reading *reading, int n, const char *const *path,
+                              const double *value, const char *unit, struct df_faults *faults)
 {
   struct undo few[8], *undo = n <= 8 ? few : malloc((size_t)n*sizeof *undo);
   if (!undo) return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
@@ -369,22 +413,26 @@ static enum df_status put_all(struct df_reading *reading, int n, const char *con
   return status;
 }
 
-enum df_status df_reading_set(struct df_reading *reading, const char *path, double si, struct df_faults *faults)
+enum df_status df_reading_set(struct df_reading *reading, const char *path, double si,
+                              struct df_faults *faults)
 {
   return put_all(reading, 1, &path, &si, NULL, faults);
 }
 
-enum df_status df_reading_set_all(struct df_reading *reading, int n, const char *const *path, const double *si, struct df_faults *faults)
+enum df_status df_reading_set_all(struct df_reading *reading, int n, const char *const *path,
+                                  const double *si, struct df_faults *faults)
 {
   return put_all(reading, n, path, si, NULL, faults);
 }
 
-enum df_status df_reading_set_in(struct df_reading *reading, const char *path, double value, const char *unit, struct df_faults *faults)
+enum df_status df_reading_set_in(struct df_reading *reading, const char *path, double value,
+                                 const char *unit, struct df_faults *faults)
 {
   return put_all(reading, 1, &path, &value, unit, faults);
 }
 
-enum df_status df_reading_override(struct df_reading *reading, const char *const *set, int n, struct df_faults *faults)
+enum df_status df_reading_override(struct df_reading *reading, const char *const *set, int n,
+                                   struct df_faults *faults)
 {
   struct df_faults *own = faults ? NULL : calloc(1, sizeof *own);
   if (!faults) faults = own;

@@ -4,15 +4,19 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const side_keys[] = { "leg", "rod", "valve", "oil", "air", "spring", "spacer", NULL };
+static const char *const side_keys[] = {"leg", "rod",    "valve",  "oil",
+                                        "air", "spring", "spacer", NULL};
 
 // Both legs' sections in one mapping: the left one's, with what `right` says laid over.
-static struct df_node *right_tree(struct df_reading *reading, const struct df_node *root, struct df_node *right)
+static struct df_node *right_tree(struct df_reading *reading, const struct df_node *root,
+                                  struct df_node *right)
 {
-  struct df_node *both = df_node_create(&reading->work, DF_MAPPING, right->source, right->line, right->column);
+  struct df_node *both =
+      df_node_create(&reading->work, DF_MAPPING, right->source, right->line, right->column);
   if (!both) return NULL;
   for (int i = 0; side_keys[i]; i++) {
-    struct df_node *left = df_node_child(root, side_keys[i]), *copy = left ? df_node_copy(&reading->work, left) : NULL;
+    struct df_node *left = df_node_child(root, side_keys[i]),
+                   *copy = left ? df_node_copy(&reading->work, left) : NULL;
     if (left && !copy) return NULL;
     if (copy) df_node_append(both, copy);
   }
@@ -31,7 +35,8 @@ static int is_linear(const struct df_node *side)
   return linear && linear->kind == DF_MAPPING;
 }
 
-// Values of the right side that are neither given there nor different from the left are not worth a line.
+// Values of the right side that are neither given there nor different from the left are not worth a
+// line.
 static void drop_equal(struct df_reading *reading, int from)
 {
   int n = from;
@@ -39,7 +44,8 @@ static void drop_equal(struct df_reading *reading, int from)
     struct df_slot *slot = &reading->slot[i];
     size_t size = slot->row->form == DF_WORD ? sizeof(int) : sizeof(double);
     const char *left = (const char *)slot->at - sizeof(struct df_side);
-    if ((slot->node && slot->node->right) || memcmp(slot->at, left, size)) reading->slot[n++] = *slot;
+    if ((slot->node && slot->node->right) || memcmp(slot->at, left, size))
+      reading->slot[n++] = *slot;
   }
   reading->slot_n = n;
 }

@@ -26,7 +26,9 @@ static char *line_of(const struct df_value *value)
 {
   struct df_text line = { 0 };
   if (value->word) df_text_add(&line, "%s = %s", value->path, value->word);
-  else df_text_add(&line, "%s = %.17g", value->path, value->si == 0 ? 0.0 : value->si); // no negative zero
+  else
+    df_text_add(&line, "%s = %.17g", value->path,
+                value->si == 0 ? 0.0 : value->si); // no negative zero
   return df_text_done(&line);
 }
 
@@ -80,7 +82,8 @@ void df_reading_hash(const struct df_reading *reading, char out[13])
 {
   uint64_t hash = 0xcbf29ce484222325u; // FNV-1a: Fowler, Noll, Vo
   char *lines = df_reading_lines(reading);
-  for (const char *p = lines ? lines : ""; *p; p++) hash = (hash ^ (unsigned char)*p)*0x100000001b3u;
+  for (const char *p = lines ? lines : ""; *p; p++)
+    hash = (hash ^ (unsigned char)*p) * 0x100000001b3u;
   free(lines);
   snprintf(out, 13, "%06x%06x", (unsigned)(hash >> 40), (unsigned)(hash >> 16 & 0xffffff));
 }
@@ -91,10 +94,12 @@ struct writer { const struct df_reading *reading; struct df_text text; unsigned 
 
 static int plain(const char *text)
 {
-  static const char inside[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 ._+-/^()%<=";
+  static const char inside[] =
+      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789 ._+-/^()%<=";
   size_t n = strlen(text);
   if (!n || strspn(text, inside) != n || text[n - 1] == ' ') return 0;
-  return strchr("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789<+", text[0]) || (text[0] == '-' && text[1] >= '0' && text[1] <= '9');
+  return strchr("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789<+", text[0]) ||
+         (text[0] == '-' && text[1] >= '0' && text[1] <= '9');
 }
 
 static void put_text(struct df_text *out, const char *text, int quoted)
@@ -161,19 +166,24 @@ static void put_node(struct writer *w, const struct df_node *node, int depth)
   }
 }
 
-// An assumed value as a comment line: what to write, what it means, how to measure it. `in` levels lie inside the comment.
+// An assumed value as a comment line: what to write, what it means, how to measure it. `in` levels
+// lie inside the comment.
 static void put_assumed(struct writer *w, const struct df_value *value, int depth, int in)
 {
   char text[80];
   const char *key = strrchr(value->path, '.') ? strrchr(value->path, '.') + 1 : value->path;
   int bare = value->unit && !strcmp(value->unit, "1");
   if (value->word) snprintf(text, sizeof text, "%s: %.60s", key, value->word);
-  else snprintf(text, sizeof text, "%s: %.6g%s%s", key, value->in_unit, bare ? "" : " ", bare ? "" : value->unit);
-  df_text_add(&w->text, "%*s# %*s%-28s # assumed; %s%s%s\n", 2*depth, "", 2*in, "", text, value->row->meaning,
-              value->row->measure ? "; measure: " : "", value->row->measure ? value->row->measure : "");
+  else
+    snprintf(text, sizeof text, "%s: %.6g%s%s", key, value->in_unit, bare ? "" : " ",
+             bare ? "" : value->unit);
+  df_text_add(&w->text, "%*s# %*s%-28s # assumed; %s%s%s\n", 2 * depth, "", 2 * in, "", text,
+              value->row->meaning, value->row->measure ? "; measure: " : "",
+              value->row->measure ? value->row->measure : "");
 }
 
-// Values right in one section that are not in the tree. `section` is its path with a dot, "" for the top.
+// Values right in one section that are not in the tree. `section` is its path with a dot, "" for
+// the top.
 static void put_section_assumed(struct writer *w, const char *section, int depth, int in)
 {
   size_t n = strlen(section);
@@ -181,7 +191,8 @@ static void put_section_assumed(struct writer *w, const char *section, int depth
     struct df_value value;
     df_reading_value(w->reading, i, &value);
     const char *rest = value.path + n;
-    if (strncmp(value.path, section, n) || value.given || value.absent || strpbrk(rest, "[.")) continue;
+    if (strncmp(value.path, section, n) || value.given || value.absent || strpbrk(rest, "[."))
+      continue;
     put_assumed(w, &value, depth, in);
   }
 }
@@ -197,15 +208,19 @@ static int any_assumed(const struct df_reading *reading, const char *section)
 }
 
 // A section of which nothing is given: its values, all as comments.
-static void put_absent_section(struct writer *w, const struct df_param *row, const char *path, int depth, int in)
+static void put_absent_section(struct writer *w, const struct df_param *row, const char *path,
+                               int depth, int in)
 {
   char below[DF_KEY_MAX];
   snprintf(below, sizeof below, "%s%s.", path, row->key);
-  if (row->need == DF_ABSENT || !row->of || !strcmp(row->key, "right") || !any_assumed(w->reading, below)) return;
+  if (row->need == DF_ABSENT || !row->of || !strcmp(row->key, "right") ||
+      !any_assumed(w->reading, below))
+    return;
   df_text_add(&w->text, "%*s# %*s%s:\n", 2*depth, "", 2*in, "", row->key);
   put_section_assumed(w, below, depth, in + 1);
   for (int i = 0; i < row->of->rows; i++)
-    if (row->of->row[i].form == DF_SECTION) put_absent_section(w, &row->of->row[i], below, depth, in + 1);
+    if (row->of->row[i].form == DF_SECTION)
+      put_absent_section(w, &row->of->row[i], below, depth, in + 1);
 }
 
 // Roads of the use, of which an override reached into some: all of them, by name.
@@ -214,14 +229,17 @@ static void put_roads(struct writer *w, const struct df_node *roads, int depth)
   const struct df_scenario *scenario = &w->reading->scenario;
   for (int i = 0; i < scenario->road_n; i++) {
     const struct df_node *road = df_node_child(roads, scenario->road[i].name);
-    df_text_add(&w->text, "%*s%s:%s", 2*depth, "", scenario->road[i].name, road && road->kind == DF_MAPPING ? "\n" : " ready\n");
+    df_text_add(&w->text, "%*s%s:%s", 2 * depth, "", scenario->road[i].name,
+                road && road->kind == DF_MAPPING ? "\n" : " ready\n");
     if (road && road->kind == DF_MAPPING) put_node(w, road, depth + 1);
   }
 }
 
-static void put_rows(struct writer *w, const struct df_section *section, const struct df_node *node, const char *path, int depth);
+static void put_rows(struct writer *w, const struct df_section *section, const struct df_node *node,
+                     const char *path, int depth);
 
-static void put_child(struct writer *w, const struct df_param *row, const struct df_node *child, const char *path, int depth)
+static void put_child(struct writer *w, const struct df_param *row, const struct df_node *child,
+                      const char *path, int depth)
 {
   char below[DF_KEY_MAX];
   snprintf(below, sizeof below, "%s%s.", path, row->key);
@@ -235,18 +253,21 @@ static void put_child(struct writer *w, const struct df_param *row, const struct
   }
   df_text_add(&w->text, "\n");
   if (row->form == DF_NAMED && child->reached) put_roads(w, child, depth + 1);
-  else if (row->form == DF_SECTION && row->of && strcmp(row->key, "right")) put_rows(w, row->of, child, below, depth + 1);
+  else if (row->form == DF_SECTION && row->of && strcmp(row->key, "right"))
+    put_rows(w, row->of, child, below, depth + 1);
   else put_node(w, child, depth + 1);
 }
 
-static void put_rows(struct writer *w, const struct df_section *section, const struct df_node *node, const char *path, int depth)
+static void put_rows(struct writer *w, const struct df_section *section, const struct df_node *node,
+                     const char *path, int depth)
 {
   for (int i = 0; i < section->rows; i++) {
     const struct df_param *row = &section->row[i];
     const struct df_node *child = df_node_child(node, row->key);
     if (!strcmp(row->key, "based_on")) continue; // merged already
     if (child) put_child(w, row, child, path, depth);
-    else if (row->form == DF_SECTION && (w->flags & DF_WRITE_ASSUMED)) put_absent_section(w, row, path, depth, 0);
+    else if (row->form == DF_SECTION && (w->flags & DF_WRITE_ASSUMED))
+      put_absent_section(w, row, path, depth, 0);
   }
   if (w->flags & DF_WRITE_ASSUMED) put_section_assumed(w, path, depth, 0);
 }

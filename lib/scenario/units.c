@@ -23,34 +23,111 @@ struct df_units {
   struct df_unit at[KNOWN_MAX];
 };
 
-// The closed list. `means` is what UDUNITS-2 is given where it lacks the word or reads it otherwise.
-static const struct { const char *word, *means; } words[] = {
-  { "m", 0 }, { "cm", 0 }, { "mm", 0 }, { "um", 0 }, { "km", 0 }, { "in", "(0.0254 m)" }, { "ft", "(0.3048 m)" },
-  { "ml", "(cm^3)" }, { "l", "(dm^3)" },
-  { "kg", 0 }, { "g", 0 }, { "t", "(1000 kg)" }, { "lb", "(0.45359237 kg)" },
-  { "N", 0 }, { "kN", 0 }, { "kgf", "(9.80665 N)" }, { "lbf", "(4.4482216152605 N)" },
-  { "Pa", 0 }, { "kPa", 0 }, { "MPa", 0 }, { "GPa", 0 }, { "bar", "(1e5 Pa)" }, { "psi", "(6894.757293168361 Pa)" },
-  { "J", 0 }, { "W", 0 }, { "s", 0 }, { "ms", 0 }, { "min", 0 }, { "h", 0 }, { "Hz", 0 }, { "K", 0 },
-  { "rad", 0 }, { "degree", 0 }, { "cSt", "(1e-6 m^2/s)" }, { "cP", "(1e-3 Pa.s)" }, { "mph", "(0.44704 m/s)" }, { "%", 0 },
+// The closed list. `means` is what UDUNITS-2 is given where it lacks the word or reads it
+// otherwise.
+static const struct { const char *word, *means;
+} words[] = {
+    {"m", 0},
+    {"cm", 0},
+    {"mm", 0},
+    {"um", 0},
+    {"km", 0},
+    {"in", "(0.0254 m)"},
+    {"ft", "(0.3048 m)"},
+    {"ml", "(cm^3)"},
+    {"l", "(dm^3)"},
+    {"kg", 0},
+    {"g", 0},
+    {"t", "(1000 kg)"},
+    {"lb", "(0.45359237 kg)"},
+    {"N", 0},
+    {"kN", 0},
+    {"kgf", "(9.80665 N)"},
+    {"lbf", "(4.4482216152605 N)"},
+    {"Pa", 0},
+    {"kPa", 0},
+    {"MPa", 0},
+    {"GPa", 0},
+    {"bar", "(1e5 Pa)"},
+    {"psi", "(6894.757293168361 Pa)"},
+    {"J", 0},
+    {"W", 0},
+    {"s", 0},
+    {"ms", 0},
+    {"min", 0},
+    {"h", 0},
+    {"Hz", 0},
+    {"K", 0},
+    {"rad", 0},
+    {"degree", 0},
+    {"cSt", "(1e-6 m^2/s)"},
+    {"cP", "(1e-3 Pa.s)"},
+    {"mph", "(0.44704 m/s)"},
+    {"%", 0},
 };
 enum { WORDS = sizeof words/sizeof words[0] };
 
 // Words that stand alone: not to be composed.
 static const struct df_unit alone[] = {
-  { "1", 1, 0, "1" }, { "turn", 1, 0, "turn" }, { "degC", 1, 273.15, "K" }, { "degF", 5.0/9.0, 459.67, "K" },
-  { "m/s1.75", 1, 0, "m/s1.75" }, // vibration dose, ISO 2631-1
+    {"1", 1, 0, "1"},
+    {"turn", 1, 0, "turn"},
+    {"degC", 1, 273.15, "K"},
+    {"degF", 5.0 / 9.0, 459.67, "K"},
+    {"m/s1.75", 1, 0, "m/s1.75"}, // vibration dose, ISO 2631-1
 };
 enum { ALONE = sizeof alone/sizeof alone[0] };
 
 // What people write for it elsewhere.
-static const struct { const char *theirs, *ours; } habits[] = {
-  { "deg", "degree" }, { "degrees", "degree" }, { "\xc2\xb0", "degree" }, { "\xc2\xb0""C", "degC" }, { "C", "degC" }, { "F", "degF" },
-  { "\xc2\xb0""F", "degF" }, { "Nm", "N.m" }, { "Ns/m", "N.s/m" }, { "N*s/m", "N.s/m" }, { "Nmm", "N.mm" }, { "kph", "km/h" },
-  { "kmh", "km/h" }, { "kg/mm", "kgf/mm" }, { "kp/mm", "kgf/mm" }, { "lb/in", "lbf/in" }, { "lbs/in", "lbf/in" }, { "lbs", "lb" },
-  { "\"", "in" }, { "inch", "in" }, { "inches", "in" }, { "L", "l" }, { "cc", "cm3" }, { "ccm", "cm3" }, { "turns", "turn" },
-  { "cst", "cSt" }, { "sec", "s" }, { "hour", "h" }, { "percent", "%" }, { "kgs", "kg" }, { "kilo", "kg" }, { "kilos", "kg" },
-  { "\xc2\xb5m", "um" }, { "m/s\xc2\xb2", "m/s2" }, { "mm\xc2\xb2", "mm2" }, { "cm\xc2\xb3", "cm3" }, { "m/s^2", "m/s2" },
-  { "mm\xc2\xb2/s", "mm2/s" }, { "Mpa", "MPa" }, { "mpa", "MPa" }, { "kpa", "kPa" }, { "Kg", "kg" }, { "KG", "kg" }, { "n/mm", "N/mm" },
+static const struct { const char *theirs, *ours;
+} habits[] = {
+    {"deg", "degree"},
+    {"degrees", "degree"},
+    {"\xc2\xb0", "degree"},
+    {"\xc2\xb0"
+     "C",
+     "degC"},
+    {"C", "degC"},
+    {"F", "degF"},
+    {"\xc2\xb0"
+     "F",
+     "degF"},
+    {"Nm", "N.m"},
+    {"Ns/m", "N.s/m"},
+    {"N*s/m", "N.s/m"},
+    {"Nmm", "N.mm"},
+    {"kph", "km/h"},
+    {"kmh", "km/h"},
+    {"kg/mm", "kgf/mm"},
+    {"kp/mm", "kgf/mm"},
+    {"lb/in", "lbf/in"},
+    {"lbs/in", "lbf/in"},
+    {"lbs", "lb"},
+    {"\"", "in"},
+    {"inch", "in"},
+    {"inches", "in"},
+    {"L", "l"},
+    {"cc", "cm3"},
+    {"ccm", "cm3"},
+    {"turns", "turn"},
+    {"cst", "cSt"},
+    {"sec", "s"},
+    {"hour", "h"},
+    {"percent", "%"},
+    {"kgs", "kg"},
+    {"kilo", "kg"},
+    {"kilos", "kg"},
+    {"\xc2\xb5m", "um"},
+    {"m/s\xc2\xb2", "m/s2"},
+    {"mm\xc2\xb2", "mm2"},
+    {"cm\xc2\xb3", "cm3"},
+    {"m/s^2", "m/s2"},
+    {"mm\xc2\xb2/s", "mm2/s"},
+    {"Mpa", "MPa"},
+    {"mpa", "MPa"},
+    {"kpa", "kPa"},
+    {"Kg", "kg"},
+    {"KG", "kg"},
+    {"n/mm", "N/mm"},
 };
 enum { HABITS = sizeof habits/sizeof habits[0] };
 
@@ -68,14 +145,21 @@ static const char *meant(const char *word)
   if (ours) return ours;
   int n = 0;
   for (int i = 0; i < WORDS; i++)
-    if (strlen(words[i].word) > 2) list[n++] = words[i].word; // every short word is near to every other
+    if (strlen(words[i].word) > 2)
+      list[n++] = words[i].word; // every short word is near to every other
   for (int i = 1; i < ALONE - 1; i++) list[n++] = alone[i].text;
   list[n] = NULL;
   return df_word_nearest(word, list);
 }
 
 // One step of the translation: where it reads, where it writes.
-struct translation { const char *in; char out[4*DF_UNIT_MAX]; size_t n; int open; char word[DF_UNIT_MAX]; };
+struct translation {
+  const char *in;
+  char out[4 * DF_UNIT_MAX];
+  size_t n;
+  int open;
+  char word[DF_UNIT_MAX];
+};
 
 static int put(struct translation *t, const char *text)
 {
@@ -88,7 +172,8 @@ static int put(struct translation *t, const char *text)
 
 static int letter(char c)
 {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '%' || (c & 0x80) || c == '"' || c == '*';
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '%' || (c & 0x80) || c == '"' ||
+         c == '*';
 }
 
 static int digit(char c)
@@ -104,7 +189,8 @@ static int translate_word(struct translation *t)
   t->word[n] = 0;
   t->in += n;
   for (int i = 0; i < WORDS; i++)
-    if (!strcmp(words[i].word, t->word)) return put(t, words[i].means ? words[i].means : words[i].word);
+    if (!strcmp(words[i].word, t->word))
+      return put(t, words[i].means ? words[i].means : words[i].word);
   return 0;
 }
 
@@ -121,7 +207,8 @@ static int translate_power(struct translation *t)
   return put(t, power);
 }
 
-// Words, powers, "." and "/" and parentheses, and a leading "1/". 0: not so; then `word` holds an unknown word, or "".
+// Words, powers, "." and "/" and parentheses, and a leading "1/". 0: not so; then `word` holds an
+// unknown word, or "".
 static int translate(struct translation *t)
 {
   int wants = 1;              // a word or "(" must come next
@@ -152,7 +239,8 @@ static int translate(struct translation *t)
 
 // --- What UDUNITS-2 makes of it
 
-static ut_status put_product(const ut_unit *unit, int count, const ut_unit *const *basic, const int *powers, void *arg)
+static ut_status put_product(const ut_unit *unit, int count, const ut_unit *const *basic,
+                             const int *powers, void *arg)
 {
   (void)unit;
   struct df_unit *to = arg;
@@ -162,9 +250,11 @@ static ut_status put_product(const ut_unit *unit, int count, const ut_unit *cons
       if (powers[i]*sign <= 0) continue;
       const char *name = ut_get_symbol(basic[i], UT_ASCII);
       const char *join = sign < 0 ? "/" : n ? "." : "";
-      n += (size_t)snprintf(to->base + n, sizeof to->base - n, "%s%s%s", n || sign > 0 ? "" : "1", join, name ? name : "?");
+      n += (size_t)snprintf(to->base + n, sizeof to->base - n, "%s%s%s", n || sign > 0 ? "" : "1",
+                            join, name ? name : "?");
       if (n + 4 >= sizeof to->base) return UT_BAD_ARG;
-      if (powers[i]*sign > 1) n += (size_t)snprintf(to->base + n, sizeof to->base - n, "%d", powers[i]*sign);
+      if (powers[i] * sign > 1)
+        n += (size_t)snprintf(to->base + n, sizeof to->base - n, "%d", powers[i] * sign);
     }
   if (!n) snprintf(to->base, sizeof to->base, "1");
   return UT_SUCCESS;
@@ -178,7 +268,8 @@ static ut_status put_basic(const ut_unit *unit, void *arg)
 
 static const ut_visitor visitor;
 
-static ut_status put_scaled(const ut_unit *unit, double scale, const ut_unit *underlying, double offset, void *arg)
+static ut_status put_scaled(const ut_unit *unit, double scale, const ut_unit *underlying,
+                            double offset, void *arg)
 {
   (void)unit;
   struct df_unit *to = arg;
@@ -206,7 +297,8 @@ static int ask(struct df_units *units, const char *translated, struct df_unit *t
   locale_t before = df_plain_enter();
   ut_error_message_handler handler = ut_set_error_message_handler(ut_ignore);
   ut_unit *unit = ut_parse(units->system, translated, UT_ASCII);
-  int good = unit && ut_accept_visitor(unit, &visitor, to) == UT_SUCCESS && to->scale > 0 && isfinite(to->scale);
+  int good = unit && ut_accept_visitor(unit, &visitor, to) == UT_SUCCESS && to->scale > 0 &&
+             isfinite(to->scale);
   if (unit) ut_free(unit);
   ut_set_error_message_handler(handler);
   df_plain_leave(before);
@@ -229,7 +321,8 @@ struct df_units *df_units_create(struct df_faults *faults)
   df_plain_leave(before);
   if (units->system && !pthread_mutex_init(&units->lock, NULL)) return units;
   if (units->system) ut_free_system(units->system);
-  df_fault_add(faults, DF_CANNOT_READ, "", "the data base of units of UDUNITS-2 cannot be read; install udunits2");
+  df_fault_add(faults, DF_CANNOT_READ, "",
+               "the data base of units of UDUNITS-2 cannot be read; install udunits2");
   free(units);
   return NULL;
 }
@@ -270,11 +363,17 @@ const struct df_unit *df_unit_known(const struct df_units *units, const char *te
 static void complain(const struct translation *t, const char *text, char *why, size_t size)
 {
   const char *whole = habit_of(text), *ours = t->word[0] ? meant(t->word) : NULL;
-  if (ours && !strcmp(ours, t->word)) snprintf(why, size, "'%s' stands alone, it is not part of another unit", ours);
+  if (ours && !strcmp(ours, t->word))
+    snprintf(why, size, "'%s' stands alone, it is not part of another unit", ours);
   else if (whole) snprintf(why, size, "'%s' is not a unit known here; write %s", text, whole);
-  else if (ours) snprintf(why, size, "'%s' is not a unit known here; did you mean %s?", t->word, ours);
-  else if (t->word[0]) snprintf(why, size, "'%s' is not a unit known here; units are written as in N/mm, mm2/s, N.s/m", t->word);
-  else snprintf(why, size, "'%s' cannot be read as a unit; units are written as in N/mm, mm2/s, N.s/m", text);
+  else if (ours)
+    snprintf(why, size, "'%s' is not a unit known here; did you mean %s?", t->word, ours);
+  else if (t->word[0])
+    snprintf(why, size, "'%s' is not a unit known here; units are written as in N/mm, mm2/s, N.s/m",
+             t->word);
+  else
+    snprintf(why, size, "'%s' cannot be read as a unit; units are written as in N/mm, mm2/s, N.s/m",
+             text);
 }
 
 // Ask UDUNITS-2 and keep the answer. Called with the lock.

@@ -11,16 +11,18 @@ enum { DF_UNIT_MAX = 40 };    // bytes of a unit's text, with the final zero
 
 struct df_unit {
   char text[DF_UNIT_MAX];     // as written
-  double scale, offset;       // SI value = scale*(value + offset); offset is 0 but for degC and degF
+  double scale, offset; // SI value = scale*(value + offset); offset is 0 but for degC and degF
   char base[DF_UNIT_MAX];     // the same dimension in base units, "kg/s2"; "1" for pure numbers
 };
 
 struct df_units;
-struct df_units *df_units_create(struct df_faults *faults); // NULL: out of memory, or the data base of units cannot be read
+struct df_units *df_units_create(
+    struct df_faults *faults); // NULL: out of memory, or the data base of units cannot be read
 void df_units_destroy(struct df_units *units);
 
 // The unit with this text. NULL: not understood; then `why` says so and what to write instead.
-const struct df_unit *df_unit_find(struct df_units *units, const char *text, char *why, size_t size);
+const struct df_unit *df_unit_find(struct df_units *units, const char *text, char *why,
+                                   size_t size);
 
 // What was found so far is found without a lock from now on. Once, before threads begin.
 void df_units_fix(struct df_units *units);

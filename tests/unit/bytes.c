@@ -57,7 +57,7 @@ START_TEST(broken_utf8_is_stopped)
   BAD("a: \xed\xa0\x80", "no UTF-8", 1, 4);                  // surrogate
   BAD("a: \xf4\x90\x80\x80", "no UTF-8", 1, 4);              // beyond 10ffff
   BAD("a: \xc3\xbc\x80", "no UTF-8", 1, 5);                  // columns count characters
-  BAD("%YA\x86L 1.2\n\ra", "no UTF-8", 1, 4);                // 13 bytes that hang another YAML library
+  BAD("%YA\x86L 1.2\n\ra", "no UTF-8", 1, 4); // 13 bytes that hang another YAML library
 }
 END_TEST
 

@@ -1,4 +1,5 @@
-// YAML to text nodes: what is read, and every way of writing it wrong with its line, column and sentence.
+// YAML to text nodes: what is read, and every way of writing it wrong with its line, column and
+// sentence.
 #include "near.h"
 
 #include "scenario/yaml.h"
@@ -26,7 +27,7 @@ static void teardown(void)
 static struct df_node *read_text(const char *text)
 {
   memset(&faults, 0, sizeof faults);
-  source = (struct df_source){ .name = "a.yaml", .folder = "", .text = text, .length = strlen(text) };
+  source = (struct df_source){.name = "a.yaml", .folder = "", .text = text, .length = strlen(text)};
   return df_yaml_read(&arena, &source, &faults, &broken);
 }
 
@@ -37,15 +38,18 @@ static void says(const char *text, int line, int column, const char *part)
   ck_assert_msg(faults.n >= 1, "no fault in: %s", text);
   const struct df_fault *f = &faults.at[0];
   ck_assert_msg(strstr(f->text, part) != NULL, "%s\nsaid: %s\nnot: %s", text, f->text, part);
-  ck_assert_msg(f->line == line && f->column == column, "%s\nat %d:%d, not %d:%d: %s", text, f->line, f->column, line, column, f->text);
+  ck_assert_msg(f->line == line && f->column == column, "%s\nat %d:%d, not %d:%d: %s", text,
+                f->line, f->column, line, column, f->text);
 }
 
 START_TEST(texts_and_places)
 {
-  struct df_node *root = read_text("bike: {rake: 26 degree, note: 'a: b'}\nlist:\n  - 2 x 6 mm\n  - 92 mm +- 2 %  # note\n  - N.s/m\n");
+  struct df_node *root = read_text("bike: {rake: 26 degree, note: 'a: b'}\nlist:\n  - 2 x 6 mm\n  "
+                                   "- 92 mm +- 2 %  # note\n  - N.s/m\n");
   ck_assert_int_eq(faults.n, 0);
   ck_assert_int_eq(broken, 0);
-  struct df_node *bike = df_node_child(root, "bike"), *rake = df_node_child(bike, "rake"), *list = df_node_child(root, "list");
+  struct df_node *bike = df_node_child(root, "bike"), *rake = df_node_child(bike, "rake"),
+                 *list = df_node_child(root, "list");
   ck_assert_str_eq(rake->text, "26 degree");
   ck_assert_int_eq(rake->line, 1);
   ck_assert_int_eq(rake->column, 14);
@@ -80,7 +84,8 @@ END_TEST
 
 START_TEST(wrong_indentation)
 {
-  says("bike:\n  rake: 26 degree\n   mass: 1 kg\n", 3, 8, "indented too far, or the line above it has no colon");
+  says("bike:\n  rake: 26 degree\n   mass: 1 kg\n", 3, 8,
+       "indented too far, or the line above it has no colon");
   says("bike:\n    rake: 26 degree\n  mass: 1 kg\n", 3, 3, "not in line with the keys above it");
   says("list:\n  - a\n b: c\n", 3, 2, "not in line with the");
 }
@@ -90,7 +95,8 @@ START_TEST(colons)
 {
   says("note: Fork: 41 mm\n", 1, 11, "a colon with a blank inside a text; put the text in quotes");
   says("bike\nrider: {mass: 1 kg}\n", 1, 1, "no colon after the key");
-  says("a: 1 mm\nbike\nrider: {mass: 1 kg}\n", 2, 1, "no colon after the key; write 'key: value' (noticed in line 3)");
+  says("a: 1 mm\nbike\nrider: {mass: 1 kg}\n", 2, 1,
+       "no colon after the key; write 'key: value' (noticed in line 3)");
   says("bike:\n  rake\n  mass: 1 kg\n", 3, 7, "or the line above it has no colon");
 }
 END_TEST
@@ -169,7 +175,8 @@ static double seconds(void)
   return (double)t.tv_sec + 1e-9*(double)t.tv_nsec;
 }
 
-// libyaml alone needs more than 20 s for these: its scan of nested brackets is quadratic. 2 s leaves room for valgrind.
+// libyaml alone needs more than 20 s for these: its scan of nested brackets is quadratic. 2 s
+// leaves room for valgrind.
 static void bounded(const char *piece, const char *part)
 {
   size_t n = strlen(piece), room = 1024*1024, at = 3;
@@ -180,7 +187,9 @@ static void bounded(const char *piece, const char *part)
   double start = seconds();
   read_text(text);
   ck_assert_msg(seconds() - start < 2, "%s took %g s", piece, seconds() - start);
-  if (part) ck_assert_msg(faults.n >= 1 && strstr(faults.at[0].text, part) != NULL, "%s: %s", piece, faults.at[0].text);
+  if (part)
+    ck_assert_msg(faults.n >= 1 && strstr(faults.at[0].text, part) != NULL, "%s: %s", piece,
+                  faults.at[0].text);
   else ck_assert_int_eq(faults.n, 0);
   ck_assert_uint_lt(arena.taken, 8*1024*1024);
   free(text);
