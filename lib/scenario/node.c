@@ -19,18 +19,6 @@ struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind,
   return node;
 }
 
-struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key,
-                               const char *text)
-{
-  struct df_node *node = df_node_create(arena, DF_SCALAR, like->source, like->line, like->column);
-  if (!node) return NULL;
-  node->key = key;
-  node->text = text;
-  node->key_line = like->key_line;
-  node->key_column = like->key_column;
-  return node;
-}
-
 void df_node_append(struct df_node *parent, struct df_node *child)
 {
   child->next = NULL;

@@ -44,8 +44,6 @@ struct df_node {
 
 struct df_node *df_node_create(struct df_arena *arena, enum df_node_kind kind,
                                const struct df_source *source, int line, int column);
-struct df_node *df_node_scalar(struct df_arena *arena, const struct df_node *like, const char *key,
-                               const char *text);
 void df_node_append(struct df_node *parent, struct df_node *child);
 struct df_node *df_node_child(const struct df_node *mapping,
                               const char *key); // NULL: none, or no mapping

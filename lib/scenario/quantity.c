@@ -115,6 +115,7 @@ static int other_reading(struct df_units *units, const struct df_param *row,
                          const struct df_quantity *given, char *text, size_t size)
 {
   const struct df_unit *wanted = df_unit_find(units, row->unit, text, size);
+  if (!questioned(row)) return 0; // a wide range would fit almost any reading
   for (int i = 0; wanted && i < FAMILIES; i++)
     for (int j = 0; j < 8 && families[i][j]; j++) {
       const struct df_unit *unit = df_unit_find(units, families[i][j], text, size);
