@@ -2,6 +2,8 @@
 #ifndef DF_RIDE_JOB_H
 #define DF_RIDE_JOB_H
 
+#include <stddef.h>
+
 #include "dampfork/ride.h"
 #include "leg/model.h"
 #include "ride/method.h"
@@ -20,6 +22,8 @@ enum { JOB_STRIDE = BLOCK_FULL + 1, JOB_STATES = STATES_MAX };
 enum { NODE_T, NODE_ACCELERATION, NODE_ALONG, NODE_OIL, NODE_U = NODE_OIL + DF_SIDES, NODE_F = NODE_U + JOB_STATES,
        NODE_C3 = NODE_F + JOB_STATES, NODE_SIZE = NODE_C3 + JOB_STATES, NODES_KEPT = 128 };
 // NODE_F: rates at the node; with a method's own dense output instead c2, and NODE_C3 c3, of the step that ended here.
+
+struct df_rater;
 
 struct ride_job {
   // ---- in ----
@@ -67,12 +71,17 @@ struct df_kernel {
   int (*able)(void);
   // All jobs are of one kind, method and sampling. Own step in each lane, lanes refilled as they finish; a lane that fails fails alone.
   void (*run)(struct ride_job *const *jobs, int n);
-  // Rates at one state in the full layout; jacobian (JOB_STATES x JOB_STATES, row-major) and by_time may be NULL.
-  void (*rates)(const struct ride_job *job, double t, const double *u, double *du, double *jacobian, double *by_time);
   // Samples, peaks and energies of the nodes kept so far; the last node stays as the next start.
   void (*flush)(struct ride_job *job);
   // Nanoseconds a right-hand side in one lane costs: `times` evaluations of the job's start in every lane; returns a checksum.
   double (*spin)(const struct ride_job *job, long times);
+  // The right-hand side on its own, for other integrators: a rater of rater_size bytes, aligned to 64, made from a job; returns how many
+  // states it has and fills y (JOB_STATES at most) with their start.
+  size_t (*rater_size)(void);
+  int (*rater_init)(struct df_rater *rater, const struct ride_job *job, double *y);
+  // Rates; jacobian (states x states, row-major) and by_time may both be NULL.
+  void (*rater_rates)(const struct df_rater *rater, double t, const double *y, double *dy, double *jacobian, double *by_time);
+  int (*rater_place)(const struct df_rater *rater, int state);   // of a packed state in the full layout
 };
 extern const struct df_kernel *const df_kernels[]; // best first, NULL at the end
 const struct df_kernel *df_kernel_best(void);

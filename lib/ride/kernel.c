@@ -155,8 +155,8 @@ static void put_samples(double *const *out, enum df_channel c, int first, int n,
   for (int i = 0; i < n; i++) out[c][first + i] = value[i];
 }
 
-static void sample_leg(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const struct front_eval *e,
-                       const lane oil[DF_SIDES])
+static void sample_leg(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const lane *u,
+                       const struct front_eval *e, const lane oil[DF_SIDES])
 {
   const struct lane_leg *g = &w->leg[side];
   const struct leg_eval *leg = &e->leg[side];
@@ -165,6 +165,8 @@ static void sample_leg(const struct wagon *w, const struct ride_job *job, int si
   put_samples(out, DF_C_FORCE + c, first, n, e->force[side]);
   if (job->kind.leg[side].linear) {
     for (int channel = DF_C_DAMPING; channel < DF_C_WHOLE + DF_C_PER_LEG; channel++) put_samples(out, channel + c, first, n, zero());
+    put_samples(out, DF_C_DAMPING + c, first, n, g->linear_damping*u[U_V]);
+    put_samples(out, DF_C_SPRING + c, first, n, g->linear_rate*u[U_X] + g->linear_preload);
     return;
   }
   lane p_r = job->kind.leg[side].valved ? leg->r.p : leg->c.p;
@@ -202,7 +204,7 @@ static void sample(struct wagon *w, const struct ride_job *job, const struct mom
     if (job->heating) wagon_oil(w, &job->kind, oil);
     front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
     for (int side = 0; side < job->kind.legs; side++) {
-      sample_leg(w, job, side, first, n, &e, oil);
+      sample_leg(w, job, side, first, n, u, &e, oil);
       sample_voids(w, job, side, first, n, u);
     }
   } else {
@@ -360,7 +362,7 @@ struct drive {
   mask arrived, rejected;     // a step ended here; the step before was refused
 };
 
-// Error scales: a step's error may be tolerance/5 times (scale + |state|); amounts of oil and the bristle by scale alone. The fifth
+// Error scales: a step's error may be tolerance/8 times (scale + |state|); amounts of oil and the bristle by scale alone. The eighth
 // makes the default tolerance of one ride close its energies within 1e-4 (docs/performance.md).
 static const double motion_scale[U_LEGS] = { 0.02, 0.5, 0.02, 0.5 };               // m, m/s, m, m/s
 static const double block_scale[BLOCK_FULL + 1] = { 1e-6, 1e-6, 1e-6, 1, 1e-3, 1, 1 }; // m3 thrice, 1, m, m/s, 1
@@ -479,6 +481,7 @@ static int attend(struct drive *d, const struct front_eval *e, const lane *f, st
     if (d->arrived[i]) {
       status = state_status(d, i, e);
       if (status != DF_NOT_FINITE) store_node(d, i, block, e, f);
+      d->arrived[i] = 0;                               // once: other lanes may call for a second look at the same state
     }
     if (status == DF_OK && job->effort.steps + job->effort.rejected > job->most_steps) status = DF_TOO_MANY_STEPS;
     if (status == DF_OK && d->wanted[i] < job->least_step) status = DF_STEP_TOO_SMALL;
@@ -497,7 +500,7 @@ LANE lane error_of(const struct drive *d, const lane *error, const lane *to, int
     lane allowed = j < U_LEGS ? d->scale[j] + size : d->scale[j], share = error[j]/allowed;
     sum += share*share;
   }
-  return lane_sqrt(sum*(25.0/n))/d->tolerance;
+  return lane_sqrt(sum*(64.0/n))/d->tolerance;
 }
 
 LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const struct front_kind *kind, const int block)
@@ -631,11 +634,12 @@ static void run(struct ride_job *const *jobs, int n)
 }
 
 // ---- one state at a time, for GSL's methods and for tests ----
-static void dense(const struct front_const *k, const struct front_kind *kind, const struct front_eval *e, double *jacobian, double *by_time)
+LANE void dense(const struct front_const *k, const struct front_kind *kind, const struct front_eval *e, const int block, double *jacobian,
+                double *by_time)
 {
-  enum { N = JOB_STATES };
-  memset(jacobian, 0, N*N*sizeof *jacobian);
-  memset(by_time, 0, N*sizeof *by_time);
+  const int N = U_LEGS + kind->legs*(block + 1);
+  memset(jacobian, 0, (size_t)(N*N)*sizeof *jacobian);
+  memset(by_time, 0, (size_t)N*sizeof *by_time);
   jacobian[U_Z*N + U_S] = 1, jacobian[U_X*N + U_V] = 1;
   double i11 = k->g->i11[0], i12 = k->g->i12[0], i22 = k->g->i22[0], m = k->per_model[0];
   const struct by_motion *p = &e->r1_by, *q = &e->r2_by;
@@ -645,30 +649,60 @@ static void dense(const struct front_const *k, const struct front_kind *kind, co
   for (int side = 0; side < kind->legs; side++) {
     if (kind->leg[side].linear) continue;
     const struct leg_matrix *leg = &e->m[side];
-    int base = U_LEGS + side*JOB_STRIDE;
-    for (int j = 0; j < BLOCK_FULL; j++) {
-      for (int n = 0; n < BLOCK_FULL; n++) jacobian[(base + j)*N + base + n] = leg->a[j][n][0];
+    int base = U_LEGS + side*(block + 1);
+    for (int j = 0; j < block; j++) {
+      for (int n = 0; n < block; n++) jacobian[(base + j)*N + base + n] = leg->a[j][n][0];
       jacobian[(base + j)*N + U_X] = leg->x[j][0], jacobian[(base + j)*N + U_V] = leg->v[j][0];
       jacobian[U_S*N + base + j] = -i12*m*leg->f[j][0], jacobian[U_V*N + base + j] = -i22*m*leg->f[j][0];
     }
-    jacobian[(base + BLOCK_FULL)*N + base + BLOCK_FULL] = leg->xi_xi[0], jacobian[(base + BLOCK_FULL)*N + U_V] = leg->xi_v[0];
-    jacobian[U_S*N + base + BLOCK_FULL] = -i12*m*leg->f_xi[0], jacobian[U_V*N + base + BLOCK_FULL] = -i22*m*leg->f_xi[0];
+    jacobian[(base + block)*N + base + block] = leg->xi_xi[0], jacobian[(base + block)*N + U_V] = leg->xi_v[0];
+    jacobian[U_S*N + base + block] = -i12*m*leg->f_xi[0], jacobian[U_V*N + base + block] = -i22*m*leg->f_xi[0];
   }
 }
 
-static void rates(const struct ride_job *job, double t, const double *u, double *du, double *jacobian, double *by_time)
+// ---- the right-hand side on its own, packed as the kernel packs it ----
+struct df_rater { struct wagon w; struct front_kind kind; int block, states; };
+static size_t rater_size(void) { return sizeof(struct df_rater); }
+
+static int rater_init(struct df_rater *r, const struct ride_job *job, double *y)
 {
-  struct wagon w;
-  for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
-  wagon_link(&w);
-  lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) }, y[JOB_STATES], f[JOB_STATES];
-  wagon_oil(&w, &job->kind, oil);
-  for (int j = 0; j < JOB_STATES; j++) y[j] = all(u[j]), f[j] = zero();
-  struct front_eval e;
-  front_rates(&w.k, &job->kind, all(t), y, BLOCK_FULL, 1, &e, f);
-  for (int j = 0; j < JOB_STATES; j++) du[j] = f[j][0];
-  if (jacobian) dense(&w.k, &job->kind, &e, jacobian, by_time);
+  memset(&r->w, 0, sizeof r->w);
+  for (int i = 0; i < DF_LANES; i++) wagon_put(&r->w, job, i);
+  wagon_link(&r->w);
+  lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) };
+  wagon_oil(&r->w, &job->kind, oil);
+  r->kind = job->kind;
+  r->block = !is_common(&job->kind) ? BLOCK_FULL : job->kind.leg[0].valved ? BLOCK_VALVED : BLOCK_PLAIN;
+  r->states = U_LEGS + job->kind.legs*(r->block + 1);
+  for (int j = 0; j < r->states; j++) y[j] = job->u[full_place(r->block, j)];
+  return r->states;
 }
+
+LANE void rater_kind(const struct df_rater *r, const struct front_kind *kind, const int block, double t, const double *y, double *dy,
+                     double *jacobian, double *by_time)
+{
+  const int states = U_LEGS + kind->legs*(block + 1);
+  lane u[JOB_STATES], f[JOB_STATES];
+  struct front_eval e;
+  for (int j = 0; j < states; j++) u[j] = all(y[j]);
+  if (jacobian) {
+    front_rates(&r->w.k, kind, all(t), u, block, 1, &e, f);
+    dense(&r->w.k, kind, &e, block, jacobian, by_time);
+  } else {
+    front_rates(&r->w.k, kind, all(t), u, block, 0, &e, f);
+  }
+  for (int j = 0; j < states; j++) dy[j] = f[j][0];
+}
+
+static void rater_rates(const struct df_rater *r, double t, const double *y, double *dy, double *jacobian, double *by_time)
+{
+  struct front_kind plain = common_kind(&r->kind, 0), valved = common_kind(&r->kind, 1);
+  if (r->block == BLOCK_PLAIN) rater_kind(r, &plain, BLOCK_PLAIN, t, y, dy, jacobian, by_time);
+  else if (r->block == BLOCK_VALVED) rater_kind(r, &valved, BLOCK_VALVED, t, y, dy, jacobian, by_time);
+  else rater_kind(r, &r->kind, BLOCK_FULL, t, y, dy, jacobian, by_time);
+}
+
+static int rater_place(const struct df_rater *r, int j) { return full_place(r->block, j); }
 
 LANE double spin_kind(const struct ride_job *job, long times, const struct front_kind *kind, const int block)
 {
@@ -706,4 +740,4 @@ static int able(void)
 #endif
 }
 
-const struct df_kernel DF_KERNEL = { DF_KERNEL_NAME, DF_LANES, able, run, rates, flush, spin };
+const struct df_kernel DF_KERNEL = { DF_KERNEL_NAME, DF_LANES, able, run, flush, spin, rater_size, rater_init, rater_rates, rater_place };

@@ -100,6 +100,7 @@ static void rest_state(struct ride_plan *plan, double x)
     struct df_rest rest;
     df_leg_rest(leg, x, leg->kind.thermal ? 1 : leg->c.exponent, &rest);
     b[B_L] = rest.lower, b[B_A] = rest.annulus, b[B_R] = leg->kind.valved ? rest.rod : 0;
+    if (leg->kind.inertia) b[B_Y] = -leg->c.valve_crack*leg->c.valve_area/(1e6 + leg->c.valve_rate); // N over the seat's 1 MN/m
   }
 }
 
