@@ -284,9 +284,31 @@ static void check_spacer(struct checker *c)
           c->side->spring.preload * 1e3, made * 1e3);
 }
 
+// Parts that are given beside a linear leg are not used: said once.
+static void check_linear(struct checker *c)
+{
+  static const char *const parts[] = {"rod", "valve", "oil", "air", "spring", "spacer"};
+  char list[80] = "", path[DF_KEY_MAX];
+  for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++) {
+    int n = snprintf(path, sizeof path, "%s%s.", c->prefix, parts[k]), found = 0;
+    const struct df_reading *reading = c->walk->reading;
+    for (int i = 0; i < reading->slot_n && !found; i++) {
+      const struct df_slot *slot = &reading->slot[i];
+      found = slot->node && !slot->node->assumed && !strncmp(slot->path, path, (size_t)n);
+    }
+    size_t at = strlen(list);
+    if (found) snprintf(list + at, sizeof list - at, "%s%s", at ? ", " : "", parts[k]);
+  }
+  if (*list)
+    wrong(c, 1, "leg.linear.rate", "a linear leg stands in for the whole leg; not used: %s", list);
+}
+
 static void check_side(struct checker *c)
 {
-  if (c->side->leg.has_linear) return; // nothing else of the leg is used
+  if (c->side->leg.has_linear) {
+    check_linear(c);
+    return;
+  }
   check_diameters(c);
   check_volumes(c);
   check_rod(c);

@@ -174,6 +174,12 @@ START_TEST(based_on)
   ck_assert_int_eq(open_file("top.yaml"), DF_BAD_INPUT);
   ck_assert_str_eq(faults.at[0].file, where);
   ck_assert_int_eq(faults.at[0].line, 4);
+  // The scenario itself comes first, then what it is based on.
+  file("top.yaml", "based_on: base.yaml\n\n\n\n\nrider: {mass: 900 kg}\n");
+  ck_assert_int_eq(open_file("top.yaml"), DF_BAD_INPUT);
+  ck_assert_int_eq(faults.n, 2);
+  ck_assert_int_eq(faults.at[0].line, 6);
+  ck_assert_str_eq(faults.at[1].file, where);
   remove_folder();
 }
 END_TEST

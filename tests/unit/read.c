@@ -228,6 +228,8 @@ START_TEST(right_leg)
   ck_assert_int_eq(got->side[1].has_valve, 1);
   near(got->side[1].valve.preload, 0.002, 1e-15, RULE);
   near(value("right.valve.seat_diameter").si, 0.016, 1e-15, "assumed, and not on the left");
+  says(LEAST "spring: {rate: 9}\nright: {air: {oil_level: 140 mm}}\n", "spring.rate", 4, 16,
+       "no unit; write 9 N/mm"); // said once, though the right leg has it too
   says(LEAST "right: {air: {oil_levl: 140 mm}}\n", "right.air.oil_levl", 4, 15,
        "no such key; did you mean oil_level?");
   says(LEAST "right: {rod: {rebound_holes: [{count: 2}]}}\n", "right.rod.rebound_holes[1].diameter",
@@ -241,6 +243,11 @@ START_TEST(linear_leg)
   ck_assert_int_eq(got->side[0].leg.has_linear, 1);
   near(got->side[0].leg.linear.rate, 1e4, 1e-9, RULE);
   ck_assert_double_nan(got->side[0].leg.linear.preload);
+  ck_assert_int_eq(faults.n, 0);
+  good("leg: {linear: {rate: 10 N/mm, damping: 400 N.s/m}}\n" ROD "spring: {rate: 9 N/mm}\n");
+  ck_assert_int_eq(faults.n, 1);
+  ck_assert_str_eq(faults.at[0].text,
+                   "a linear leg stands in for the whole leg; not used: rod, spring");
   says("leg: {linear: {rate: 10 N/mm}}\n", "leg.linear.damping", 1, 15,
        "missing: damping of a leg with linear laws, the same both ways; 0 to 1e+07 N.s/m");
 }

@@ -74,8 +74,9 @@ START_TEST(reached_roads_are_written)
   static const char *const set[] = { "roads.edge-25.speed=60 km/h", "bike.rake=-0 degree" };
   ck_assert_int_eq(df_reading_override(reading, set, 2, NULL), DF_OK);
   ck_assert_int_eq(df_reading_override(reading, set, 1, NULL), DF_OK); // overrides add up
+  ck_assert_int_eq(df_reading_set(reading, "bike.front_wheel_inertia", -0.0, NULL), DF_OK);
   char *before = df_reading_lines(reading), *written = df_reading_write(reading, 0);
-  ck_assert_ptr_nonnull(strstr(before, "bike.rake = 0\n")); // no negative zero
+  ck_assert_ptr_nonnull(strstr(before, "front_wheel_inertia = 0\n")); // no negative zero
   good(written);
   char *after = df_reading_lines(reading);
   same_lines(before, after);
@@ -161,6 +162,10 @@ START_TEST(twins)
   good(LEAST "valve: {}\nright: {valve: {preload: 2 turn}}\n");
   ck_assert_int_eq(df_reading_twin(&twin, reading, 60e-6, &faults), DF_OK);
   ck_assert_int_eq(df_reading_scenario(twin)->side[1].has_valve, 0);
+  df_reading_destroy(twin);
+  good(LEAST "spacer: {depth_to_spring: 171.5 mm, depth_taken: {valve: out}, length: 169.5 mm}\n");
+  ck_assert_int_eq(df_reading_twin(&twin, reading, 60e-6, &faults), DF_OK); // needs another spacer
+  near(df_reading_scenario(twin)->side[0].spring.preload, 0.015, 1e-15, "kept");
   df_reading_destroy(twin);
   good("leg: {linear: {rate: 10 N/mm, damping: 400 N.s/m}}\n");
   ck_assert_int_eq(df_reading_twin(&twin, reading, NAN, NULL), DF_BAD_INPUT);
