@@ -222,11 +222,11 @@ static void say_slopes(const struct work *work, int k)
     figure(a, curves_slope(curves->leg, curves->x, 0.9*cracking));
     figure(b, curves_slope(curves->leg, curves->x, 1.15*cracking));
     figure(c, curves_slope(curves->leg, curves->x, 2));
-    line("%s: opens at %s; slope of force with speed %s just below, %s just above, %s at 2 m/s", name, shown(KIND_SPEED, cracking), a, b, c);
+    line("%s: opens at %s; slope %s just below, %s just above, %s at 2 m/s (2 = square law)", name, shown(KIND_SPEED, cracking), a, b, c);
   } else {
     figure(a, curves_slope(curves->leg, curves->x, 0.5));
     figure(b, curves_slope(curves->leg, curves->x, 2));
-    line("%s: %s; slope of force with speed %s at 0.5 m/s, %s at 2 m/s (2 = square law)", name,
+    line("%s: %s; slope %s at 0.5 m/s, %s at 2 m/s (2 = square law)", name,
          work->loaded[k].scenario->side[0].has_valve ? "the valve never opens within 10 m/s" : "no valve", a, b);
   }
 }
