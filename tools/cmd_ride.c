@@ -1,54 +1,19 @@
 // ride: every road of a scenario against the targets of its use; expectations are checked.
 #include "atomic.h"
-#include "commands.h"
 #include "jobs.h"
-#include "load.h"
 #include "nearest.h"
-#include "out_json.h"
-#include "out_text.h"
 #include "render.h"
 #include "ride_out.h"
+#include "ride_work.h"
 #include "say.h"
 #include "shown.h"
 
 #include "base/param.h"
-#include "dampfork/leg.h"
-#include "dampfork/measure.h"
-#include "measures/targets.h"
 #include "scenario/params.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum { MEASURES_MAX = 160 };
-
-struct outcome {
-  const struct df_road *road;
-  struct df_ride ride;
-  struct df_faults *faults;
-  double value[MEASURES_MAX]; // SI, by row of the measure table; NAN: not defined
-  double plain[MEASURES_MAX]; // of the plain twin on this road; NAN: there is none
-  FILE *csv, *gp;
-};
-
-struct work {
-  struct call *call;
-  struct loaded loaded;
-  struct df_statics statics;
-  struct df_reading *twin;    // the same fork without its valve; NULL: it has none
-  struct df_statics twin_statics;
-  double fixed[MEASURES_MAX]; // static measures, SI
-  int n;
-  struct outcome outcome[DF_ROADS_MAX];
-  int which[MEASURES_MAX], which_n; // measures of a ride
-  double every;               // s
-  double tolerance;           // 1; 0: that of the scenario
-  int method;                 // row of the method table + 1; 0: that of the scenario
-  const char *kernel;         // NULL: the best
-  const char *folder;
-  FILE *measures_csv, *measures_gp;
-};
 
 // --- What to ride
 
@@ -66,7 +31,7 @@ static int no_such_road(const struct df_scenario *scenario, const char *name)
 }
 
 // Put ready roads of --roads into the scenario, so that they are read like any other. Returns an exit status.
-static int roads_add(struct work *work, const char *names)
+static int roads_add(struct ride_work *work, const char *names)
 {
   char list[1024], set[DF_ROADS_MAX][64], *rest = NULL;
   const char *at[DF_ROADS_MAX];
@@ -98,7 +63,7 @@ static int wanted(const char *names, const char *road)
   return 0;
 }
 
-static int roads_choose(struct work *work)
+static int roads_choose(struct ride_work *work)
 {
   const char *names = option_text(&work->call->options, OPT_ROADS, NULL);
   int status = names ? roads_add(work, names) : 0;
@@ -112,7 +77,7 @@ static int roads_choose(struct work *work)
   return status;
 }
 
-static int every_read(struct work *work)
+static int every_read(struct ride_work *work)
 {
   static const struct df_param row = {.key = "every", .form = DF_QUANTITY, .unit = "ms", .usual = NAN, .low = 0.1, .high = 1000};
   const char *text = option_text(&work->call->options, OPT_EVERY, NULL);
@@ -137,7 +102,7 @@ static int not_yet(const struct call *call)
   return EXIT_USAGE;
 }
 
-static int method_read(struct work *work)
+static int method_read(struct ride_work *work)
 {
   const char *name = option_text(&work->call->options, OPT_METHOD, NULL);
   work->kernel = option_text(&work->call->options, OPT_KERNEL, NULL);
@@ -155,7 +120,7 @@ static int method_read(struct work *work)
 // --- Riding
 
 // Ride one road and measure it.
-static void ride_measured(const struct work *work, const struct df_scenario *scenario, const struct df_statics *statics, int road,
+static void ride_measured(const struct ride_work *work, const struct df_scenario *scenario, const struct df_statics *statics, int road,
                           struct df_ride *ride, struct df_faults *faults, double *value)
 {
   struct df_ride_options options = {
@@ -175,7 +140,7 @@ static void ride_measured(const struct work *work, const struct df_scenario *sce
 
 static void ride_one(void *arg, int i)
 {
-  struct work *work = arg;
+  struct ride_work *work = arg;
   struct outcome *outcome = &work->outcome[i];
   int road = (int)(outcome->road - work->loaded.scenario->road);
   for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = outcome->plain[j] = NAN;
@@ -187,7 +152,7 @@ static void ride_one(void *arg, int i)
 }
 
 // The plain twin, which some targets are set against. Without one those targets are not judged.
-static void twin_make(struct work *work)
+static void twin_make(struct ride_work *work)
 {
   if (!work->loaded.scenario->side[0].has_valve) return;
   if (df_reading_twin(&work->twin, work->loaded.reading, work->statics.solids, NULL)) work->twin = NULL;
@@ -196,7 +161,7 @@ static void twin_make(struct work *work)
   work->twin = NULL;
 }
 
-static int statics_compute(struct work *work)
+static int statics_compute(struct ride_work *work)
 {
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults) return EXIT_OUTPUT;
@@ -213,7 +178,7 @@ static int statics_compute(struct work *work)
   return result;
 }
 
-static int rides_run(struct work *work)
+static int rides_run(struct ride_work *work)
 {
   for (int i = 0; i < work->n; i++)
     if (!(work->outcome[i].faults = calloc(1, sizeof *work->outcome[i].faults))) return EXIT_OUTPUT;
@@ -222,7 +187,7 @@ static int rides_run(struct work *work)
 }
 
 // Rides that did not reach their end: said with reason, time and the value most to blame. Exit status 4, or 0.
-static int rides_judge(const struct work *work)
+static int rides_judge(const struct ride_work *work)
 {
   int worst = 0;
   for (int i = 0; i < work->n; i++) {
@@ -243,7 +208,7 @@ static int rides_judge(const struct work *work)
 
 // --- Expectations
 
-static double value_of(const struct work *work, const char *road, const char *measure)
+double ride_value(const struct ride_work *work, const char *road, const char *measure)
 {
   int row = df_measure_find(measure);
   if (row < 0) return NAN;
@@ -253,7 +218,7 @@ static double value_of(const struct work *work, const char *road, const char *me
   return NAN;
 }
 
-static int holds(const struct df_expectation *expect, double value)
+int ride_holds(const struct df_expectation *expect, double value)
 {
   double give = expect->tolerance_share ? expect->tolerance*fabs(expect->low) : expect->tolerance;
   switch (expect->relation) {
@@ -266,7 +231,7 @@ static int holds(const struct df_expectation *expect, double value)
 }
 
 // What changed the scenario, so that its expectations say nothing; NULL: nothing did.
-static const char *overridden(const struct call *call)
+const char *ride_overridden(const struct call *call)
 {
   static const enum option_id changing[] = {OPT_SET, OPT_ROADS, OPT_USE, OPT_LAW};
   for (size_t i = 0; i < sizeof changing/sizeof *changing; i++)
@@ -275,15 +240,15 @@ static const char *overridden(const struct call *call)
 }
 
 // Returns the number that did not hold; each is said.
-static int expectations_check(const struct work *work)
+static int expectations_check(const struct ride_work *work)
 {
   int failed = 0, n = df_reading_expect_count(work->loaded.reading);
-  if (overridden(work->call)) return 0;
+  if (ride_overridden(work->call)) return 0;
   for (int i = 0; i < n; i++) {
     struct df_expectation expect;
     df_reading_expect(work->loaded.reading, i, &expect);
-    double value = value_of(work, expect.road, expect.measure);
-    if (holds(&expect, value)) continue;
+    double value = ride_value(work, expect.road, expect.measure);
+    if (ride_holds(&expect, value)) continue;
     failed++;
     say_error("%s:%d:%d: expect %s: %s: it is %.6g %s", work->loaded.path, expect.line, expect.column, expect.what, expect.text,
               value/expect.scale, expect.unit);
@@ -293,7 +258,7 @@ static int expectations_check(const struct work *work)
 
 // --- Files
 
-static int files_open(struct work *work)
+static int files_open(struct ride_work *work)
 {
   char name[96];
   if (output_folder(work->folder)) return EXIT_OUTPUT;
@@ -309,7 +274,7 @@ static int files_open(struct work *work)
   return work->measures_csv && work->measures_gp ? 0 : EXIT_OUTPUT;
 }
 
-static void head_ride(const struct work *work, struct csv *csv, const struct df_effort *effort, double residual)
+static void head_ride(const struct ride_work *work, struct csv *csv, const struct df_effort *effort, double residual)
 {
   head_csv(work->call, &work->loaded, 1, csv);
   const struct df_run *run = &work->loaded.scenario->run;
@@ -327,7 +292,7 @@ static void road_title(const struct outcome *outcome, char *out, size_t size)
   snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name, 3.6*road->speed);
 }
 
-static void ride_write(const struct work *work, const struct outcome *outcome)
+static void ride_write(const struct ride_work *work, const struct outcome *outcome)
 {
   struct csv csv = csv_begin(outcome->csv, work->call->digits);
   head_ride(work, &csv, &outcome->ride.effort, outcome->ride.energy_residual);
@@ -341,7 +306,7 @@ static void ride_write(const struct work *work, const struct outcome *outcome)
   plot_ride(outcome->gp, stem, title, &shown, 1);
 }
 
-static void effort_sum(const struct work *work, struct df_effort *sum, double *residual)
+void ride_effort(const struct ride_work *work, struct df_effort *sum, double *residual)
 {
   *sum = (struct df_effort){0};
   *residual = 0;
@@ -365,20 +330,20 @@ static void measures_rows(struct csv *csv, const char *road, const double *value
   }
 }
 
-static void measures_write(const struct work *work, FILE *stream)
+static void measures_write(const struct ride_work *work, FILE *stream)
 {
   static const char *const names[] = {"road", "measure", "value", "unit"};
   struct csv csv = csv_begin(stream, work->call->digits);
   struct df_effort effort;
   double residual;
-  effort_sum(work, &effort, &residual);
+  ride_effort(work, &effort, &residual);
   head_ride(work, &csv, &effort, residual);
   csv_names(&csv, names, 4);
   measures_rows(&csv, "static", work->fixed);
   for (int i = 0; i < work->n; i++) measures_rows(&csv, work->outcome[i].road->name, work->outcome[i].value);
 }
 
-static void measures_plot(const struct work *work, FILE *stream)
+static void measures_plot(const struct ride_work *work, FILE *stream)
 {
   const char *road[DF_ROADS_MAX];
   double part[DF_ROADS_MAX][PEAK_PARTS];
@@ -388,14 +353,14 @@ static void measures_plot(const struct work *work, FILE *stream)
     for (int j = 0; j < PEAK_PARTS; j++) {
       char measure[48];
       snprintf(measure, sizeof measure, "peak_%s", peak_part_names[j]);
-      part[i][j] = value_of(work, road[i], measure);
+      part[i][j] = ride_value(work, road[i], measure);
     }
   }
   snprintf(title, sizeof title, "%s: what made the hardest moment of each road", work->loaded.name);
   plot_measures(stream, title, road, part, work->n);
 }
 
-static int pictures(const struct work *work, enum render_form form)
+static int pictures(const struct ride_work *work, enum render_form form)
 {
   if (form == RENDER_NONE || form == RENDER_TERM) return 0;
   if (output_flush_all()) return EXIT_OUTPUT;
@@ -409,7 +374,7 @@ static int pictures(const struct work *work, enum render_form form)
   return status;
 }
 
-static int files_write(const struct work *work, enum render_form form)
+static int files_write(const struct ride_work *work, enum render_form form)
 {
   for (int i = 0; i < work->n; i++) ride_write(work, &work->outcome[i]);
   measures_write(work, work->measures_csv);
@@ -418,7 +383,7 @@ static int files_write(const struct work *work, enum render_form form)
   return status ? status : output_commit_all();
 }
 
-static int draw_here(const struct work *work)
+static int draw_here(const struct ride_work *work)
 {
   for (int i = 0; i < work->n; i++) {
     FILE *script = tmpfile();
@@ -434,253 +399,7 @@ static int draw_here(const struct work *work)
   return 0;
 }
 
-// --- Answers
-
-// What matters on a road: one or two measures, by what happens there.
-static void matter(const struct outcome *outcome, const char **first, const char **second)
-{
-  const struct df_road *road = outcome->road;
-  const char *kind = df_road_kinds[road->kind]->name;
-  int flat = !strcmp(kind, "flat");
-  *second = NULL;
-  if (road->has_push) *first = "push_past_start";
-  else if (road->has_lean) *first = "lean_settling", *second = "lean_overshoot";
-  else if (road->has_brake && flat) *first = "braked_rest_share", *second = "dive_overshoot_share";
-  else if (road->has_brake) *first = "shock_transmitted", *second = "bottoming_speed";
-  else if (!strcmp(kind, "washboard")) *first = "packing", *second = "void_share";
-  else if (df_road_kinds[road->kind]->faded) *first = "sprung_acceleration_weighted", *second = "tyre_load_variation";
-  else if (road->repeat > 1) *first = "bounce_decay", *second = "shock_transmitted";
-  else if (!strcmp(kind, "haversine") || !strcmp(kind, "round_hump") || !strcmp(kind, "flat_hump") || !strcmp(kind, "dip"))
-    *first = "sprung_acceleration_peak", *second = "return_time";
-  else *first = "shock_transmitted", *second = "airborne_time";
-}
-
-// How a measure is said. Times below a second are said in ms.
-static const struct { const char *measure, *words; } said[] = {
-  {"braked_rest_share", "rests at"}, {"dive_overshoot_share", "overshoots by"}, {"shock_transmitted", "passes on"},
-  {"bottoming_speed", "hits the stop at"}, {"push_past_start", "swings past its rest by"}, {"lean_settling", "settles in"},
-  {"lean_overshoot", "overshoots by"}, {"packing", "sinks by"}, {"void_share", "voids for"},
-  {"sprung_acceleration_weighted", "shakes"}, {"tyre_load_variation", "tyre load varies"}, {"bounce_decay", "second swing over first"},
-  {"sprung_acceleration_peak", "lifts with"}, {"return_time", "comes back in"}, {"airborne_time", "in the air"},
-  {"sag_rider_share", "with rider"}, {"sag_loaded_share", "loaded"}, {"sag_alone_share", "alone"}, {"sag_band", "from above to below"},
-  {"damping_ratio_compression_300", "in compression"}, {"damping_ratio_rebound_300", "in rebound"}, {"travel_reserve", "least travel left"},
-};
-
-static void number_said(const struct df_measure *measure, double si, char *out, size_t size)
-{
-  char unit[32], number[24];
-  double value = si*measure->per_si;
-  df_unit_text(measure->unit, unit, sizeof unit);
-  if (!strcmp(unit, "s") && fabs(value) < 1) value *= 1e3, strcpy(unit, "ms");
-  snprintf(out, size, "%s%s%s", figure(number, value), *unit ? " " : "", unit);
-}
-
-static void measure_said(int row, double si, char *out, size_t size)
-{
-  const char *words = df_measures[row].name;
-  char number[64];
-  for (size_t i = 0; i < sizeof said/sizeof *said; i++)
-    if (!strcmp(said[i].measure, df_measures[row].name)) words = said[i].words;
-  number_said(&df_measures[row], si, number, sizeof number);
-  if (!strcmp(df_measures[row].name, "bottoming_speed") && si == 0) snprintf(out, size, "clear of the stop");
-  else snprintf(out, size, "%s %s", words, number);
-}
-
-static double plain_of(const struct work *work, const char *road, const char *measure)
-{
-  int row = df_measure_find(measure);
-  for (int i = 0; i < work->n && row >= 0; i++)
-    if (!strcmp(work->outcome[i].road->name, road)) return work->outcome[i].plain[row];
-  return NAN;
-}
-
-// The scenario's own target for a measure; 1: it has one.
-static int own_target(const struct work *work, const char *road, const char *measure, struct df_expectation *own)
-{
-  for (int i = 0; i < df_reading_target_count(work->loaded.reading); i++) {
-    df_reading_target(work->loaded.reading, i, own);
-    if (!strcmp(own->measure, measure) && (!own->road[0] || !strcmp(own->road, road))) return 1;
-  }
-  return 0;
-}
-
-// Replace every `word` by the shorter `sign`.
-static void shorten(char *text, const char *word, const char *sign)
-{
-  for (char *at; (at = strstr(text, word));) {
-    memcpy(at, sign, strlen(sign));
-    memmove(at + strlen(sign), at + strlen(word), strlen(at + strlen(word)) + 1);
-  }
-}
-
-// Target of a measure on this road: its text, and 1 met, 0 missed, -1 none or not to be judged here.
-static int target_of(const struct work *work, const char *road, const char *measure, double value, char *out, size_t size)
-{
-  struct df_expectation own;
-  int use = work->loaded.scenario->use;
-  *out = 0;
-  if (own_target(work, road, measure, &own)) {
-    snprintf(out, size, "%s", own.text);
-    return isfinite(value) ? holds(&own, value) : -1;
-  }
-  int row = df_target_find(road, measure, use);
-  if (row < 0) return -1;
-  double plain = plain_of(work, road, measure);
-  if (df_targets[row].relation == DF_TARGET_OF_PLAIN) {
-    if (!isfinite(plain)) return -1;
-    char number[64];
-    number_said(&df_measures[df_measure_find(measure)], plain, number, sizeof number);
-    snprintf(out, size, "plain %.*s", (int)strcspn(number, " "), number); // the unit stands beside the value already
-  } else df_target_text(&df_targets[row], use, out, size);
-  shorten(out, "at most ", "<= ");
-  shorten(out, "at least ", ">= ");
-  enum df_judgement judged = df_target_judge(&df_targets[row], use, value, plain, 0);
-  return judged == DF_NO_TARGET ? -1 : judged == DF_MET;
-}
-
-// Targets seen so far, and where they were missed.
-struct score { int met, all; char missed[400]; };
-
-// Add "rests at 56 % (<= 55 %: no)" to a text, and to the score.
-static void phrase(const struct work *work, const char *road, const char *measure, double value, struct score *score, char *out, size_t size)
-{
-  int row = df_measure_find(measure);
-  if (row < 0 || !isfinite(value)) return;
-  char one[120], target[80];
-  measure_said(row, value, one, sizeof one);
-  int met = target_of(work, road, measure, value, target, sizeof target);
-  size_t used = strlen(out);
-  snprintf(out + used, size - used, "%s%s", used ? ", " : "", one);
-  if (met < 0) return;
-  used = strlen(out);
-  snprintf(out + used, size - used, " (%s: %s)", target, met ? "yes" : "no");
-  score->all++, score->met += met;
-  if (met) return;
-  char name[64];
-  snprintf(name, sizeof name, "%s", !strcmp(road, "static") || !strcmp(road, "*") ? measure : road);
-  for (char *at = name; *at; at++) *at = *at == '_' ? ' ' : *at;
-  size_t end = strlen(score->missed);
-  if (!strstr(score->missed, name)) snprintf(score->missed + end, sizeof score->missed - end, "%s%s", end ? ", " : "", name);
-}
-
-static void road_text(const struct work *work, const struct outcome *outcome, struct score *score, char *out, size_t size)
-{
-  const char *first, *second, *road = outcome->road->name;
-  *out = 0;
-  if (outcome->ride.status) {
-    snprintf(out, size, "ended early: see the message");
-    return;
-  }
-  matter(outcome, &first, &second);
-  phrase(work, road, first, value_of(work, road, first), score, out, size);
-  if (second) phrase(work, road, second, value_of(work, road, second), score, out, size);
-}
-
-// Sag, band and damping ratios, without a road.
-static void static_text(const struct work *work, struct score *score, char *sag, char *ratio, size_t size)
-{
-  const struct df_load *load = &work->loaded.scenario->load;
-  static const char *const names[] = {"sag_alone_share", "sag_band", "damping_ratio_compression_300", "damping_ratio_rebound_300"};
-  const char *rider = load->luggage.mass + load->passenger.mass > 0 ? "sag_loaded_share" : "sag_rider_share";
-  *sag = *ratio = 0;
-  phrase(work, "static", rider, value_of(work, "static", rider), score, sag, size);
-  for (int i = 0; i < 4; i++) phrase(work, "static", names[i], value_of(work, "static", names[i]), score, i < 2 ? sag : ratio, size);
-}
-
-// The road that leaves the least travel.
-static double least_reserve(const struct work *work, const char **road)
-{
-  double least = NAN;
-  for (int i = 0; i < work->n; i++) {
-    double one = value_of(work, work->outcome[i].road->name, "travel_reserve");
-    if (one < least || isnan(least)) least = one, *road = work->outcome[i].road->name;
-  }
-  return least;
-}
-
-static void say_expectations(const struct work *work, int failed)
-{
-  struct df_effort effort;
-  double residual;
-  int n = df_reading_expect_count(work->loaded.reading);
-  const char *changed = overridden(work->call);
-  effort_sum(work, &effort, &residual);
-  if (n && changed) line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.", changed, 100*residual);
-  else if (n) line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100*residual);
-  else line("Energy closes to %.2g %%.", 100*residual);
-}
-
-static void answer_text(const struct work *work, int failed)
-{
-  static const char *const use_words[] = {"commuting", "touring", "brisk_road", "gravel"};
-  struct table *table = malloc(sizeof *table);
-  struct score score = {0};
-  char sag[300], ratio[300], reserve[200] = "", text[300], peak[24];
-  const char *where = "";
-  if (!table) return;
-  static_text(work, &score, sag, ratio, sizeof sag);
-  phrase(work, "*", "travel_reserve", least_reserve(work, &where), &score, reserve, sizeof reserve);
-  table_begin(table, 3, "lrl");
-  table_cell(table, 0, 0, "road");
-  table_cell(table, 0, 1, "peak mm");
-  table_cell(table, 0, 2, "what matters there (target: met?)");
-  for (int i = 0; i < work->n; i++) {
-    road_text(work, &work->outcome[i], &score, text, sizeof text);
-    table_cell(table, i + 1, 0, "%s", work->outcome[i].road->name);
-    table_cell(table, i + 1, 1, "%s", figure(peak, 1e3*value_of(work, work->outcome[i].road->name, "travel_peak")));
-    table_cell(table, i + 1, 2, "%s", text);
-  }
-  paragraph(2, "%s, %s: %d of %d targets met%s%s", work->loaded.name, use_words[work->loaded.scenario->use], score.met, score.all,
-       *score.missed ? "; missed: " : "", score.missed);
-  table_print(table);
-  labelled("Sag", "%s", sag);
-  if (*ratio) labelled("Damping", "ratio at 0.3 m/s: %s", ratio);
-  if (*reserve) labelled("Travel", "%s, on %s", reserve, where);
-  free(table);
-  say_expectations(work, failed);
-  if (!work->folder) line("Next: dampfork ride %s -o out --render png", work->loaded.path);
-  else line("Next: dampfork help kicks, and other complaints; or look at %s/ride-%s.gp", work->folder, work->outcome[0].road->name);
-}
-
-static void json_measures(struct json *json, const char *key, const double *value)
-{
-  json_object(json, key);
-  for (int i = 0; i < df_measure_count; i++) {
-    if (!isfinite(value[i])) continue;
-    json_object(json, df_measures[i].name);
-    json_number(json, "value", value[i]*df_measures[i].per_si);
-    json_text(json, "unit", df_measures[i].unit);
-    json_end(json);
-  }
-  json_end(json);
-}
-
-static void answer_json(const struct work *work, int failed)
-{
-  struct json json;
-  json_begin(&json, stdout, work->call->digits, "ride");
-  json_text(&json, "scenario", work->loaded.path);
-  json_text(&json, "hash", work->loaded.hash);
-  json_measures(&json, "static", work->fixed);
-  json_array(&json, "roads");
-  for (int i = 0; i < work->n; i++) {
-    const struct outcome *outcome = &work->outcome[i];
-    json_object(&json, NULL);
-    json_text(&json, "road", outcome->road->name);
-    json_text(&json, "status", df_status_text(outcome->ride.status));
-    json_text(&json, "reason", *outcome->ride.reason ? outcome->ride.reason : NULL);
-    json_number(&json, "steps", outcome->ride.effort.steps);
-    json_measures(&json, "measures", outcome->value);
-    json_end(&json);
-  }
-  json_end(&json);
-  json_truth(&json, "expectations_checked", !overridden(work->call));
-  json_number(&json, "expectations", df_reading_expect_count(work->loaded.reading));
-  json_number(&json, "expectations_failed", failed);
-  json_finish(&json);
-}
-
-static int work_run(struct work *work)
+static int work_run(struct ride_work *work)
 {
   enum render_form form = option_word(&work->call->options, OPT_RENDER, RENDER_NONE);
   int status = not_yet(work->call);
@@ -698,8 +417,8 @@ static int work_run(struct work *work)
   if (status) return status;
   if (!option_given(&work->call->options, OPT_QUIET)) {
     if (work->call->format == FORMAT_CSV) measures_write(work, stdout);
-    else if (work->call->format == FORMAT_JSON) answer_json(work, failed);
-    else answer_text(work, failed);
+    else if (work->call->format == FORMAT_JSON) ride_answer_json(work, failed);
+    else ride_answer_text(work, failed);
   }
   if (form == RENDER_TERM) status = draw_here(work);
   return broken ? broken : status ? status : failed ? EXIT_CHECK_SAID_NO : EXIT_DONE;
@@ -707,7 +426,7 @@ static int work_run(struct work *work)
 
 int cmd_ride(struct call *call)
 {
-  struct work *work = calloc(1, sizeof *work);
+  struct ride_work *work = calloc(1, sizeof *work);
   if (!work) return EXIT_OUTPUT;
   work->call = call;
   work->folder = option_text(&call->options, OPT_OUTPUT, NULL);
