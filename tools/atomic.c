@@ -42,7 +42,8 @@ static int folder_one(const char *path)
 int output_folder(const char *folder)
 {
   char path[OUTPUT_PATH_MAX];
-  if (strlen(folder) >= sizeof path - 64) return fail(folder, ENAMETOOLONG); // 64: room for a file's name
+  if (strlen(folder) >= sizeof path - 64)
+    return fail(folder, ENAMETOOLONG); // 64: room for a file's name
   strcpy(path, folder);
   for (char *at = path + 1; *at; at++) {
     if (*at != '/' || at[-1] == '/') continue;
@@ -122,7 +123,8 @@ static int output_flush(struct output *output)
 {
   if (!output->stream) return 0;
   errno = 0;
-  if (fflush(output->stream) || ferror(output->stream) || fsync(fileno(output->stream))) return fail(output->place, errno ? errno : EIO);
+  if (fflush(output->stream) || ferror(output->stream) || fsync(fileno(output->stream)))
+    return fail(output->place, errno ? errno : EIO);
   return 0;
 }
 

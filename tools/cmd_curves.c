@@ -1,4 +1,5 @@
-// curves: steady force against fork speed and travel, valve lift, who makes it; where two forks cross.
+// curves: steady force against fork speed and travel, valve lift, who makes it; where two forks
+// cross.
 #include "atomic.h"
 #include "commands.h"
 #include "curves.h"
@@ -26,7 +27,8 @@ struct work {
   const char *folder;         // NULL: nothing is written
 };
 
-// Fork speeds when none are asked for: 2 % steps around zero and near a valve's opening, 20 mm/s further out.
+// Fork speeds when none are asked for: 2 % steps around zero and near a valve's opening, 20 mm/s
+// further out.
 static int usual_speeds(double *speed)
 {
   int n = 0;
@@ -51,9 +53,13 @@ static int speeds_read(struct work *work)
   }
   double first, last, step;
   char rest;
-  int good = sscanf(text, "%lf:%lf:%lf%c", &first, &last, &step, &rest) == 3 && isfinite(first) && isfinite(last);
-  if (!good || !(step > 0) || !(last >= first) || fmax(fabs(first), fabs(last)) > 20 || (last - first)/step > SPEEDS_MAX - 2) {
-    say_error("--speeds %s: FIRST:LAST:STEP in m/s is wanted, rising, within -20 to 20, as in -3:3:0.02", text);
+  int good = sscanf(text, "%lf:%lf:%lf%c", &first, &last, &step, &rest) == 3 && isfinite(first) &&
+             isfinite(last);
+  if (!good || !(step > 0) || !(last >= first) || fmax(fabs(first), fabs(last)) > 20 ||
+      (last - first) / step > SPEEDS_MAX - 2) {
+    say_error(
+        "--speeds %s: FIRST:LAST:STEP in m/s is wanted, rising, within -20 to 20, as in -3:3:0.02",
+        text);
     return EXIT_USAGE;
   }
   int n = (int)floor((last - first)/step + 1e-9) + 1;
@@ -69,10 +75,12 @@ static int travel_read(const struct work *work, int k, double *x)
   const char *text = option_text(&work->call->options, OPT_TRAVEL, NULL);
   *x = 0.5*all;
   if (!text) return 0;
-  static const struct df_param row = {.key = "travel", .form = DF_QUANTITY, .unit = "mm", .usual = NAN, .low = -1e4, .high = 1e4};
+  static const struct df_param row = {
+      .key = "travel", .form = DF_QUANTITY, .unit = "mm", .usual = NAN, .low = -1e4, .high = 1e4};
   struct df_faults faults = {0};
   if (df_quantity_parse(units_get(), &row, "--travel", text, x, &faults)) {
-    say_error("--travel %s: %s", text, faults.n ? faults.at[0].text : "a length is wanted, as in '40 mm'");
+    say_error("--travel %s: %s", text,
+              faults.n ? faults.at[0].text : "a length is wanted, as in '40 mm'");
     return EXIT_USAGE;
   }
   if (*x >= 0 && *x <= all) return 0;
@@ -87,7 +95,8 @@ static int compute(struct work *work)
     double x;
     int status = travel_read(work, k, &x);
     if (status) return status;
-    enum df_status result = curves_init(&work->curves[k], work->loaded[k].scenario, work->loaded[k].name, x, work->speed, work->speed_n,
+    enum df_status result = curves_init(&work->curves[k], work->loaded[k].scenario,
+                                        work->loaded[k].name, x, work->speed, work->speed_n,
                                         &faults);
     if (result) return status_exit(work->loaded[k].path, result, &faults);
     if (stop_signal) return stop_status();
@@ -95,14 +104,16 @@ static int compute(struct work *work)
   return 0;
 }
 
-// Files of one scenario, or of all together (k < 0). With several scenarios each has a folder a, b, ... of its own.
+// Files of one scenario, or of all together (k < 0). With several scenarios each has a folder a, b,
+// ... of its own.
 static void folder_of(const struct work *work, int k, char *out, size_t size)
 {
   if (k < 0 || work->n == 1) snprintf(out, size, "%s", work->folder);
   else snprintf(out, size, "%s/%c", work->folder, 'a' + k);
 }
 
-static const char *const file_names[] = {"force-velocity.csv", "force-travel.csv", "force-velocity.gp", "force-travel.gp"};
+static const char *const file_names[] = {"force-velocity.csv", "force-travel.csv",
+                                         "force-velocity.gp", "force-travel.gp"};
 enum { FILES = sizeof file_names/sizeof *file_names };
 
 // Everything is opened before the work, so that a folder that cannot be written says so at once.
@@ -163,7 +174,8 @@ static int pictures(const struct work *work, enum render_form form)
 
 static int draw_here(const struct work *work)
 {
-  void (*const plot[])(FILE *, const struct curves *, int) = {plot_force_velocity, plot_force_travel};
+  void (*const plot[])(FILE *, const struct curves *, int) = {plot_force_velocity,
+                                                              plot_force_travel};
   for (int i = 0; i < 2; i++) {
     FILE *script = tmpfile();
     if (!script) {
@@ -178,11 +190,12 @@ static int draw_here(const struct work *work)
   return 0;
 }
 
-// Rows of the table: fork speeds where something happens on the road (common practice), and one in rebound.
-static const struct { double v; const char *text; } rows_shown[] = {
-  {0.05, "slow weight shift"}, {0.1, "roll into a corner"}, {0.3, "brake dive"}, {1, "manhole, hump"}, {3, "sharp edge"},
-  {-0.3, "coming back up"}
-};
+// Rows of the table: fork speeds where something happens on the road (common practice), and one in
+// rebound.
+static const struct { double v; const char *text;
+} rows_shown[] = {{0.05, "slow weight shift"}, {0.1, "roll into a corner"},
+                  {0.3, "brake dive"},         {1, "manhole, hump"},
+                  {3, "sharp edge"},           {-0.3, "coming back up"}};
 
 static void table_of_speeds(const struct work *work)
 {
@@ -202,16 +215,20 @@ static void table_of_speeds(const struct work *work)
     for (int k = 0; k < columns; k++) {
       struct df_steady at;
       char shares[80];
-      enum df_status bad = df_leg_steady(work->curves[k].leg, work->curves[k].x, rows_shown[i].v, &at);
+      enum df_status bad = df_leg_steady(work->curves[k].leg, work->curves[k].x, rows_shown[i].v,
+                                         &at);
       table_cell(table, i + 1, 2 + k, "%s", bad ? "-" : shown(KIND_FORCE, at.damping));
-      if (k == 0) table_cell(table, i + 1, 2 + columns, "%s", bad ? "-" : path_shares(shares, sizeof shares, &at));
+      if (k == 0)
+        table_cell(table, i + 1, 2 + columns, "%s",
+                   bad ? "-" : path_shares(shares, sizeof shares, &at));
     }
   }
   table_print(table);
   free(table);
 }
 
-// Steepness of a valve's curve below and above its opening, the way a plain rod has one steepness all along.
+// Steepness of a valve's curve below and above its opening, the way a plain rod has one steepness
+// all along.
 static void say_slopes(const struct work *work, int k)
 {
   const struct curves *curves = &work->curves[k];
@@ -222,12 +239,15 @@ static void say_slopes(const struct work *work, int k)
     figure(a, curves_slope(curves->leg, curves->x, 0.9*cracking));
     figure(b, curves_slope(curves->leg, curves->x, 1.15*cracking));
     figure(c, curves_slope(curves->leg, curves->x, 2));
-    line("%s: opens at %s; slope %s just below, %s just above, %s at 2 m/s (2 = square law)", name, shown(KIND_SPEED, cracking), a, b, c);
+    line("%s: opens at %s; slope %s just below, %s just above, %s at 2 m/s (2 = square law)", name,
+         shown(KIND_SPEED, cracking), a, b, c);
   } else {
     figure(a, curves_slope(curves->leg, curves->x, 0.5));
     figure(b, curves_slope(curves->leg, curves->x, 2));
     line("%s: %s; slope %s at 0.5 m/s, %s at 2 m/s (2 = square law)", name,
-         work->loaded[k].scenario->side[0].has_valve ? "the valve never opens within 10 m/s" : "no valve", a, b);
+         work->loaded[k].scenario->side[0].has_valve ? "the valve never opens within 10 m/s"
+                                                     : "no valve",
+         a, b);
   }
 }
 
@@ -241,27 +261,36 @@ static void say_crossing(const struct work *work, int k)
     if (df_leg_steady(work->curves[0].leg, work->curves[0].x, 0.3, &first) ||
         df_leg_steady(work->curves[k].leg, work->curves[k].x, 0.3, &second)) return;
     if (first.damping == second.damping) line("%s and %s make the same force", a, b);
-    else line("%s and %s do not cross: %s is firmer at every fork speed in compression", a, b, first.damping > second.damping ? a : b);
+    else
+      line("%s and %s do not cross: %s is firmer at every fork speed in compression", a, b,
+           first.damping > second.damping ? a : b);
     return;
   }
   if (df_leg_steady(work->curves[0].leg, work->curves[0].x, 0.9*at[0], &first) ||
       df_leg_steady(work->curves[k].leg, work->curves[k].x, 0.9*at[0], &second)) return;
   int firmer = first.damping > second.damping;
   char more[80] = "";
-  for (int i = 1; i < n; i++) snprintf(more + strlen(more), sizeof more - strlen(more), "%s%.3g m/s", i > 1 ? ", " : "; again at ", at[i]);
-  line("Curves cross at a fork speed of %s: slower %s is firmer, faster softer%s", shown(KIND_SPEED, at[0]), firmer ? a : b, more);
+  for (int i = 1; i < n; i++)
+    snprintf(more + strlen(more), sizeof more - strlen(more), "%s%.3g m/s",
+             i > 1 ? ", " : "; again at ", at[i]);
+  line("Curves cross at a fork speed of %s: slower %s is firmer, faster softer%s",
+       shown(KIND_SPEED, at[0]), firmer ? a : b, more);
 }
 
 static void answer_text(const struct work *work)
 {
   const struct df_scenario *first = work->loaded[0].scenario;
-  line("Damping force of one leg at %s of travel, oil %s (spring, air and friction left out)", shown(KIND_LENGTH, work->curves[0].x),
+  line("Damping force of one leg at %s of travel, oil %s (spring, air and friction left out)",
+       shown(KIND_LENGTH, work->curves[0].x),
        shown(KIND_TEMPERATURE, first->side[0].oil.temperature));
   table_of_speeds(work);
   int slopes = work->n < 5 ? work->n : 5;
   for (int k = 0; k < slopes; k++) say_slopes(work, k);
   for (int k = 1; k < slopes; k++) say_crossing(work, k);
-  if (!first->side[0].leg.has_linear) line("Uncertain by about 30 %%: coefficients are handbook values until fitted to a measurement.");
+  if (!first->side[0].leg.has_linear)
+    line(
+        "Uncertain by about 30 %%: coefficients are handbook values until fitted to a "
+        "measurement.");
   char paths[400] = "";
   for (int k = 0; k < work->n && k < 3; k++) {
     strncat(paths, work->loaded[k].path, sizeof paths - strlen(paths) - 2);
@@ -277,7 +306,8 @@ static void answer_csv(const struct work *work)
   struct csv csv = csv_begin(stdout, work->call->digits);
   head(work, 0, work->n, &csv);
   curves_velocity_names(&csv, work->n > 1);
-  for (int k = 0; k < work->n; k++) curves_velocity_csv(&work->curves[k], &csv, work->n > 1 ? work->loaded[k].name : NULL);
+  for (int k = 0; k < work->n; k++)
+    curves_velocity_csv(&work->curves[k], &csv, work->n > 1 ? work->loaded[k].name : NULL);
 }
 
 static void answer_json(const struct work *work)
@@ -313,7 +343,8 @@ static int work_run(struct work *work)
   enum render_form form = option_word(&work->call->options, OPT_RENDER, RENDER_NONE);
   static FILE *stream[SCENARIOS_MAX + 1][FILES];
   int status = speeds_read(work);
-  for (int k = 0; k < work->n && !status; k++) status = load(work->call, work->call->arguments[k], &work->loaded[k]);
+  for (int k = 0; k < work->n && !status; k++)
+    status = load(work->call, work->call->arguments[k], &work->loaded[k]);
   if (!status && work->folder) status = files_open(work, stream);
   if (!status) status = compute(work);
   if (!status && work->folder) files_write(work, stream);
@@ -340,8 +371,9 @@ int cmd_curves(struct call *call)
   work->n = call->argument_n;
   work->folder = option_text(&call->options, OPT_OUTPUT, NULL);
   int render = option_word(&call->options, OPT_RENDER, RENDER_NONE), status = EXIT_USAGE;
-  if (render != RENDER_NONE && render != RENDER_TERM && !work->folder) say_error("--render %s needs -o DIR for the pictures",
-                                                                                option_text(&call->options, OPT_RENDER, ""));
+  if (render != RENDER_NONE && render != RENDER_TERM && !work->folder)
+    say_error("--render %s needs -o DIR for the pictures",
+              option_text(&call->options, OPT_RENDER, ""));
   else status = work_run(work);
   for (int k = 0; k < work->n; k++) {
     curves_finish(&work->curves[k]);

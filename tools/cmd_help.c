@@ -1,4 +1,5 @@
-// help: what a word means. Scenario keys, commands, measures, kinds of road, ready roads and complaints, each from its table.
+// help: what a word means. Scenario keys, commands, measures, kinds of road, ready roads and
+// complaints, each from its table.
 #include "commands.h"
 #include "complaints.h"
 #include "nearest.h"
@@ -15,25 +16,36 @@
 #include <stdlib.h>
 #include <string.h>
 
-// The dotted path without list and name marks: "rod.opened.compression_holes[].height" and with them are both accepted.
+// The dotted path without list and name marks: "rod.opened.compression_holes[].height" and with
+// them are both accepted.
 static int same_key(const char *path, const char *word)
 {
   for (;;) {
     if (*path == '[' || *path == ']') path++;
-    else if (*word == '[' || *word == ']' || (*word >= '0' && *word <= '9' && (word[1] == ']'))) word++;
+    else if (*word == '[' || *word == ']' || (*word >= '0' && *word <= '9' && (word[1] == ']')))
+      word++;
     else if (*path != *word) return 0;
     else if (!*path) return 1;
     else path++, word++;
   }
 }
 
-struct search { const char *word; const struct df_param *found; char path[DF_KEY_MAX]; int least; const char *nearest[512]; int n; };
+struct search {
+  const char *word;
+  const struct df_param *found;
+  char path[DF_KEY_MAX];
+  int least;
+  const char *nearest[512];
+  int n;
+};
 
 static int look(const struct df_param *row, const char *path, void *arg)
 {
   struct search *search = arg;
   if (search->n < 511) search->nearest[search->n++] = strdup(path);
-  size_t stem = strlen(path) > 5 && !strcmp(path + strlen(path) - 5, ".NAME") ? strlen(path) - 5 : 0; // "roads" for "roads.NAME"
+  size_t stem = strlen(path) > 5 && !strcmp(path + strlen(path) - 5, ".NAME")
+                    ? strlen(path) - 5
+                    : 0; // "roads" for "roads.NAME"
   int is_stem = stem && strlen(search->word) == stem && !strncmp(path, search->word, stem);
   if (!is_stem && !same_key(path, search->word)) return 0;
   search->found = row;
@@ -51,10 +63,13 @@ static void usual_text(const struct df_param *row, char *out, size_t size)
 {
   const char *unit = unit_of(row);
   if (row->need == DF_REQUIRED) snprintf(out, size, "must be given");
-  else if (row->form == DF_SECTION || row->form == DF_LIST || row->form == DF_NAMED || row->form == DF_NUMBERS) *out = 0;
+  else if (row->form == DF_SECTION || row->form == DF_LIST || row->form == DF_NAMED ||
+           row->form == DF_NUMBERS)
+    *out = 0;
   else if (row->usual_word) snprintf(out, size, "%s unless given", row->usual_word);
   else if (row->usual_rule) snprintf(out, size, "typical: %s", row->usual_rule);
-  else if (isfinite(row->usual)) snprintf(out, size, "typical %.6g%s%s", row->usual, *unit ? " " : "", unit);
+  else if (isfinite(row->usual))
+    snprintf(out, size, "typical %.6g%s%s", row->usual, *unit ? " " : "", unit);
   else snprintf(out, size, "absent unless given");
 }
 
@@ -64,8 +79,8 @@ static void show_range(const struct df_param *row)
   if (row->form != DF_QUANTITY && row->form != DF_COUNT && row->form != DF_NUMBERS) return;
   double low = row->likely_low, high = row->likely_high;
   if (low == 0 && high == 0) low = row->low, high = row->high;
-  line("%-12s%.6g to %.6g %s; refused outside %.6g to %.6g%s%s", "Usual range", low, high, unit, row->low, row->high,
-       row->or_unit ? "; also in " : "", row->or_unit ? row->or_unit : "");
+  line("%-12s%.6g to %.6g %s; refused outside %.6g to %.6g%s%s", "Usual range", low, high, unit,
+       row->low, row->high, row->or_unit ? "; also in " : "", row->or_unit ? row->or_unit : "");
 }
 
 static void show_words(const struct df_param *row)
@@ -84,7 +99,8 @@ static void show_tubes(const struct df_param *row)
   if (!row->by_tube) return;
   for (int i = 0; i < DF_TUBE_SIZES; i++) {
     char one[48];
-    snprintf(one, sizeof one, "%s%.6g mm: %.6g %s", i ? ", " : "", df_tube_sizes[i], row->by_tube[i], unit_of(row));
+    snprintf(one, sizeof one, "%s%.6g mm: %.6g %s", i ? ", " : "", df_tube_sizes[i],
+             row->by_tube[i], unit_of(row));
     strncat(list, one, sizeof list - strlen(list) - 1);
   }
   line("%-12s%s", "By tube", list);
@@ -102,7 +118,8 @@ static void show_names(const struct df_section *section)
   for (int i = 0; i < section->rows; i++) {
     const char *unit = unit_of(&section->row[i]);
     char one[80];
-    snprintf(one, sizeof one, "%s%s%s%s", i ? ", " : "", section->row[i].key, *unit ? "\u00a0" : "", unit);
+    snprintf(one, sizeof one, "%s%s%s%s", i ? ", " : "", section->row[i].key, *unit ? "\u00a0" : "",
+             unit);
     strncat(list, one, sizeof list - strlen(list) - 1);
   }
   labelled("Keys", "%s", list);
@@ -141,9 +158,12 @@ static void show_key(const struct df_param *row, const char *path)
   show_words(row);
   show_range(row);
   show_tubes(row);
-  maybe("Measure", row->measure ? row->measure : row->form == DF_QUANTITY ? "cannot be measured in a workshop" : NULL);
+  maybe("Measure", row->measure               ? row->measure
+                   : row->form == DF_QUANTITY ? "cannot be measured in a workshop"
+                                              : NULL);
   if (row->tolerance_share > 0) line("%-12swithin %.3g %%", "How well", 100*row->tolerance_share);
-  else if (row->tolerance > 0) line("%-12swithin %.4g %s", "How well", row->tolerance, unit_of(row));
+  else if (row->tolerance > 0)
+    line("%-12swithin %.4g %s", "How well", row->tolerance, unit_of(row));
   maybe("Mistake", row->mistake);
   maybe("Source", row->source);
   if (row->of) show_section(row->of);
@@ -156,11 +176,14 @@ static int show_measure(const char *word)
   int row = df_measure_find(word);
   if (row < 0) return 0;
   const struct df_measure *measure = &df_measures[row];
-  static const char *const better[] = {"less is better", "neither more nor less is better", "more is better"};
+  static const char *const better[] = {"less is better", "neither more nor less is better",
+                                       "more is better"};
   line("%s   %s   %s", measure->name, measure->unit, better[measure->better + 1]);
   maybe("What", measure->meaning);
   maybe("Source", measure->source);
-  line("%-12s%s", "Where", df_measure_is_static(row) ? "no road: static.NAME in expect" : "each road: ROAD.NAME in expect, in measures.csv");
+  line("%-12s%s", "Where",
+       df_measure_is_static(row) ? "no road: static.NAME in expect"
+                                 : "each road: ROAD.NAME in expect, in measures.csv");
   line("Next: dampfork ride SCENARIO prints it for each road");
   return 1;
 }
@@ -207,9 +230,12 @@ static int show_complaint(const char *word)
 static int unknown(const char *word, struct search *search)
 {
   say_error("nothing is known about '%s': no key, command, measure, road or complaint", word);
-  for (int i = 0; i < df_measure_count && search->n < 511; i++) search->nearest[search->n++] = strdup(df_measures[i].name);
-  for (int i = 0; i < df_road_kind_count && search->n < 511; i++) search->nearest[search->n++] = strdup(df_road_kinds[i]->name);
-  for (int i = 0; i < complaint_count && search->n < 511; i++) search->nearest[search->n++] = strdup(complaints[i].name);
+  for (int i = 0; i < df_measure_count && search->n < 511; i++)
+    search->nearest[search->n++] = strdup(df_measures[i].name);
+  for (int i = 0; i < df_road_kind_count && search->n < 511; i++)
+    search->nearest[search->n++] = strdup(df_road_kinds[i]->name);
+  for (int i = 0; i < complaint_count && search->n < 511; i++)
+    search->nearest[search->n++] = strdup(complaints[i].name);
   const char *near = nearest_word(word, search->nearest);
   say_did_you_mean("dampfork help ", near);
   return EXIT_USAGE;
@@ -231,8 +257,10 @@ int cmd_help(struct call *call)
   if (!search) return EXIT_OUTPUT;
   search->word = word;
   int status = EXIT_DONE;
-  if (df_section_walk(&df_scenario_section, "", look, search)) show_key(search->found, search->path);
-  else if (!show_measure(word) && !show_kind(word) && !show_ready(word) && !show_complaint(word)) status = unknown(word, search);
+  if (df_section_walk(&df_scenario_section, "", look, search))
+    show_key(search->found, search->path);
+  else if (!show_measure(word) && !show_kind(word) && !show_ready(word) && !show_complaint(word))
+    status = unknown(word, search);
   for (int i = 0; i < search->n; i++) free((char *)search->nearest[i]);
   free(search);
   return status;

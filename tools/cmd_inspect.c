@@ -45,7 +45,8 @@ static void holes_text(const struct df_hole_list *list, char *out, size_t size)
   *out = 0;
   for (int i = 0; i < list->n; i++) {
     size_t used = strlen(out);
-    snprintf(out + used, size - used, "%s%.0f x %.4g mm", i ? " + " : "", list->at[i].count, 1e3*list->at[i].diameter);
+    snprintf(out + used, size - used, "%s%.0f x %.4g mm", i ? " + " : "", list->at[i].count,
+             1e3 * list->at[i].diameter);
   }
   if (!list->n) snprintf(out, size, "none");
 }
@@ -63,27 +64,40 @@ static void heading(const struct work *work)
 static void weights(const struct work *work)
 {
   const struct df_statics *s = &work->statics;
-  labelled("Front wheel", "%s%s with rider%s, %s%s alone: does your scale agree?", mark(work, "rider.mass"),
-           shown(KIND_MASS, s->front_load_rider/gravity),
-           work->loaded.scenario->load.luggage.mass + work->loaded.scenario->load.passenger.mass > 0 ? " and load" : "",
-           mark(work, "bike.front_share"), shown(KIND_MASS, s->front_load_alone/gravity));
-  double travel = work->loaded.scenario->side[0].leg.travel, alone = s->x_alone - s->free_travel, rider = s->x_rider - s->free_travel;
-  labelled("Sag", "%s alone, %s with rider (%.0f %% of %s); friction can hide +-%s", shown(KIND_LENGTH, alone), shown(KIND_LENGTH, rider),
-           100*rider/travel, shown(KIND_LENGTH, travel), shown(KIND_LENGTH, 1e-3*round(500*s->sag_band)));
+  labelled("Front wheel", "%s%s with rider%s, %s%s alone: does your scale agree?",
+           mark(work, "rider.mass"), shown(KIND_MASS, s->front_load_rider / gravity),
+           work->loaded.scenario->load.luggage.mass + work->loaded.scenario->load.passenger.mass > 0
+               ? " and load"
+               : "",
+           mark(work, "bike.front_share"), shown(KIND_MASS, s->front_load_alone / gravity));
+  double travel = work->loaded.scenario->side[0].leg.travel, alone = s->x_alone - s->free_travel,
+         rider = s->x_rider - s->free_travel;
+  labelled("Sag", "%s alone, %s with rider (%.0f %% of %s); friction can hide +-%s",
+           shown(KIND_LENGTH, alone), shown(KIND_LENGTH, rider), 100 * rider / travel,
+           shown(KIND_LENGTH, travel), shown(KIND_LENGTH, 1e-3 * round(500 * s->sag_band)));
 }
 
 static void spring(const struct work *work)
 {
   const struct df_side *side = &work->loaded.scenario->side[0];
   const struct df_statics *s = &work->statics;
-  double room = side->spring.free_length - side->spring.solid_length - s->spring_preload - side->leg.travel;
-  labelled("Spring", "%s%s, %s%s spring preload: %s at the cap of each leg; coils close %s %s full travel", mark(work, "spring.rate"),
-           shown(KIND_RATE, side->spring.rate), mark(work, "spring.preload"), shown(KIND_LENGTH, s->spring_preload),
-           shown(KIND_FORCE, s->cap_force), shown(KIND_LENGTH, fabs(room)), room >= 0 ? "after" : "BEFORE");
-  labelled("Air", "oil level %s%s from the rim (smaller is more oil): %s left at full travel, %s absolute; spring and air there %s a leg",
-           mark(work, "air.oil_level"), shown(KIND_LENGTH, side->air.oil_level), shown(KIND_VOLUME, s->gas_end),
-           shown(KIND_PRESSURE, s->pressure_end), shown(KIND_FORCE, s->end_force));
-  labelled("Oil", "%s%s at %s", mark(work, "oil.viscosity_40"), shown(KIND_VISCOSITY, s->viscosity), shown(KIND_TEMPERATURE, side->oil.temperature));
+  double room = side->spring.free_length - side->spring.solid_length - s->spring_preload -
+                side->leg.travel;
+  labelled("Spring",
+           "%s%s, %s%s spring preload: %s at the cap of each leg; coils close %s %s full travel",
+           mark(work, "spring.rate"), shown(KIND_RATE, side->spring.rate),
+           mark(work, "spring.preload"), shown(KIND_LENGTH, s->spring_preload),
+           shown(KIND_FORCE, s->cap_force), shown(KIND_LENGTH, fabs(room)),
+           room >= 0 ? "after" : "BEFORE");
+  labelled(
+      "Air",
+      "oil level %s%s from the rim (smaller is more oil): %s left at full travel, %s absolute; "
+      "spring and air there %s a leg",
+      mark(work, "air.oil_level"), shown(KIND_LENGTH, side->air.oil_level),
+      shown(KIND_VOLUME, s->gas_end), shown(KIND_PRESSURE, s->pressure_end),
+      shown(KIND_FORCE, s->end_force));
+  labelled("Oil", "%s%s at %s", mark(work, "oil.viscosity_40"), shown(KIND_VISCOSITY, s->viscosity),
+           shown(KIND_TEMPERATURE, side->oil.temperature));
 }
 
 static void rod(const struct work *work)
@@ -93,17 +107,20 @@ static void rod(const struct work *work)
   char compression[120], rebound[120];
   holes_text(&side->rod.holes.compression_holes, compression, sizeof compression);
   holes_text(&side->rod.holes.rebound_holes, rebound, sizeof rebound);
-  labelled("Rod", "%s: %s in compression, %s in rebound", side->rod.has_opened && side->rod.state == DF_ROD_OPENED ? "opened" : "as found",
+  labelled("Rod", "%s: %s in compression, %s in rebound",
+           side->rod.has_opened && side->rod.state == DF_ROD_OPENED ? "opened" : "as found",
            compression, rebound);
   if (!side->has_valve) {
     labelled("Valve", "none: a plain rod");
     return;
   }
   char turns[40] = "";
-  double n = isfinite(side->valve.preload_turns) ? side->valve.preload_turns : side->valve.preload/side->valve.adjuster_pitch;
+  double n = isfinite(side->valve.preload_turns) ? side->valve.preload_turns
+                                                 : side->valve.preload / side->valve.adjuster_pitch;
   snprintf(turns, sizeof turns, "%.3g turns = ", n);
-  labelled("Valve", "%s%s%s of valve preload: opens at %s across the valve%s%s", mark(work, "valve.preload"), turns,
-           shown(KIND_LENGTH, side->valve.preload), shown(KIND_PRESSURE, s->cracking_pressure),
+  labelled("Valve", "%s%s%s of valve preload: opens at %s across the valve%s%s",
+           mark(work, "valve.preload"), turns, shown(KIND_LENGTH, side->valve.preload),
+           shown(KIND_PRESSURE, s->cracking_pressure),
            isfinite(s->cracking_speed) ? ", at a fork speed of " : "; never below 10 m/s",
            isfinite(s->cracking_speed) ? shown(KIND_SPEED, s->cracking_speed) : "");
 }
@@ -116,24 +133,29 @@ static void measure_next(const struct work *work)
     char usual[24], low[24], high[24], from[24], to[24];
     const char *unit = doubt[i].row->unit;
     int bare = !strcmp(unit, "1");
-    labelled(i ? "" : "Measure", "%s: assumed %s%s%s; from %s to %s moves %s from %s to %s %s", doubt[i].path, figure(usual, doubt[i].usual),
-             bare ? "" : " ", bare ? "" : unit, figure(low, doubt[i].low), figure(high, doubt[i].high), doubt[i].moves, figure(from, doubt[i].from),
-             figure(to, doubt[i].to), doubt[i].unit);
+    labelled(i ? "" : "Measure", "%s: assumed %s%s%s; from %s to %s moves %s from %s to %s %s",
+             doubt[i].path, figure(usual, doubt[i].usual), bare ? "" : " ", bare ? "" : unit,
+             figure(low, doubt[i].low), figure(high, doubt[i].high), doubt[i].moves,
+             figure(from, doubt[i].from), figure(to, doubt[i].to), doubt[i].unit);
   }
-  if (n) line("Next: dampfork help %s (how to measure it), or dampfork curves %s", doubt[0].path, work->loaded.path);
+  if (n)
+    line("Next: dampfork help %s (how to measure it), or dampfork curves %s", doubt[0].path,
+         work->loaded.path);
   else line("Next: dampfork curves %s", work->loaded.path);
 }
 
 static void answer_text(const struct work *work)
 {
   heading(work);
-  if (work->loaded.scenario->side[0].leg.has_linear) labelled("Leg", "linear: it stands in for spring, air, damping and friction");
+  if (work->loaded.scenario->side[0].leg.has_linear)
+    labelled("Leg", "linear: it stands in for spring, air, damping and friction");
   weights(work);
   if (!work->loaded.scenario->side[0].leg.has_linear) {
     spring(work);
     rod(work);
   }
-  if (work->loaded.scenario->unlike) labelled("Legs", "differ: figures are those of the left leg, --all has both");
+  if (work->loaded.scenario->unlike)
+    labelled("Legs", "differ: figures are those of the left leg, --all has both");
   measure_next(work);
 }
 
@@ -142,8 +164,9 @@ static void value_text(const struct df_value *value, char *out, size_t size)
   char number[40];
   if (value->absent) snprintf(out, size, "-");
   else if (value->word) snprintf(out, size, "%s", value->word);
-  else snprintf(out, size, "%s%s%s", number_text(number, value->in_unit, 6), strcmp(value->unit, "1") ? " " : "",
-                strcmp(value->unit, "1") ? value->unit : "");
+  else
+    snprintf(out, size, "%s%s%s", number_text(number, value->in_unit, 6),
+             strcmp(value->unit, "1") ? " " : "", strcmp(value->unit, "1") ? value->unit : "");
 }
 
 static void all_text(const struct work *work)
@@ -157,7 +180,11 @@ static void all_text(const struct work *work)
     df_reading_value(reading, i, &value);
     value_text(&value, text, sizeof text);
     if (!value.word && !value.absent) number_text(si, value.si, 9);
-    line("%-46s %-18s %-16s %s", value.path, value.given ? clean(given, sizeof given, value.text, 18) : value.absent ? "" : "assumed", text, si);
+    line("%-46s %-18s %-16s %s", value.path,
+         value.given    ? clean(given, sizeof given, value.text, 18)
+         : value.absent ? ""
+                        : "assumed",
+         text, si);
   }
   line("What follows from it");
   for (int i = 0; i < work->derived_n; i++) {
@@ -248,7 +275,8 @@ static void answer_json(const struct work *work)
   json_end(&json);
   json_doubts(work, &json);
   json_object(&json, "derived");
-  for (int i = 0; i < work->derived_n; i++) json_number(&json, work->derived[i].name, work->derived[i].value);
+  for (int i = 0; i < work->derived_n; i++)
+    json_number(&json, work->derived[i].name, work->derived[i].value);
   json_finish(&json);
 }
 

@@ -1,4 +1,5 @@
-// new: asks the dozen things that a person can measure and writes a plain scenario and its valved twin.
+// new: asks the dozen things that a person can measure and writes a plain scenario and its valved
+// twin.
 #include "atomic.h"
 #include "commands.h"
 #include "load.h"
@@ -22,7 +23,8 @@ enum { ANSWER_MAX = 200, OVERRIDES_MAX = 64 };
 // Overrides that the answers turn into, in their order.
 struct answers { char text[OVERRIDES_MAX][160]; const char *at[OVERRIDES_MAX]; int n; };
 
-static void answer(struct answers *answers, const char *format, ...) __attribute__((format(printf, 2, 3)));
+static void answer(struct answers *answers, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 static void answer(struct answers *answers, const char *format, ...)
 {
   if (answers->n == OVERRIDES_MAX) return;
@@ -46,8 +48,10 @@ struct asking {
 struct question {
   const char *key;            // row that tells how to measure, and whose --set answers beforehand
   const char *text;
-  int (*take)(struct asking *asking, const struct question *question, const char *text); // 1: understood
-  void (*usual)(const struct asking *asking, const struct question *question, char *out, size_t size);
+  int (*take)(struct asking *asking, const struct question *question,
+              const char *text); // 1: understood
+  void (*usual)(const struct asking *asking, const struct question *question, char *out,
+                size_t size);
 };
 
 static int value_at(const struct asking *asking, const char *path, struct df_value *value)
@@ -57,7 +61,8 @@ static int value_at(const struct asking *asking, const char *path, struct df_val
   return i >= 0;
 }
 
-static void usual_value(const struct asking *asking, const struct question *question, char *out, size_t size)
+static void usual_value(const struct asking *asking, const struct question *question, char *out,
+                        size_t size)
 {
   struct df_value value;
   *out = 0;
@@ -84,9 +89,11 @@ static int take_quantity(struct asking *asking, const struct question *question,
 {
   double si;
   struct df_value value;
-  if (!quantity(asking, question->key, text, &si) || !value_at(asking, question->key, &value)) return 0;
+  if (!quantity(asking, question->key, text, &si) || !value_at(asking, question->key, &value))
+    return 0;
   int bare = strspn(text, "0123456789. ") == strlen(text);
-  answer(&asking->answers, "%s=%s%s%s", question->key, text, bare ? " " : "", bare ? value.unit : "");
+  answer(&asking->answers, "%s=%s%s%s", question->key, text, bare ? " " : "",
+         bare ? value.unit : "");
   return 1;
 }
 
@@ -113,7 +120,8 @@ static const char *trimmed(char *text)
   return text;
 }
 
-static int take_group(struct asking *asking, const char *list, const char *place, char *text, char *out, size_t size)
+static int take_group(struct asking *asking, const char *list, const char *place, char *text,
+                      char *out, size_t size)
 {
   int count, used = 0;
   double si;
@@ -158,7 +166,8 @@ static int take_holes(struct asking *asking, const char *list, const char *place
   return *all != 0;
 }
 
-static int take_compression(struct asking *asking, const struct question *question, const char *text)
+static int take_compression(struct asking *asking, const struct question *question,
+                            const char *text)
 {
   (void)question;
   return take_holes(asking, "compression_holes", "height", text);
@@ -170,11 +179,14 @@ static int take_rebound(struct asking *asking, const struct question *question, 
   return take_holes(asking, "rebound_holes", "depth", text);
 }
 
-static void usual_holes(const struct asking *asking, const struct question *question, char *out, size_t size)
+static void usual_holes(const struct asking *asking, const struct question *question, char *out,
+                        size_t size)
 {
   const struct df_rod_holes *holes = &df_reading_scenario(asking->typical)->side[0].rod.holes;
-  const struct df_hole_list *list = strstr(question->key, "rebound") ? &holes->rebound_holes : &holes->compression_holes;
-  snprintf(out, size, "%.0f x %.6g mm", list->n ? list->at[0].count : 0, list->n ? 1e3*list->at[0].diameter : 0);
+  const struct df_hole_list *list = strstr(question->key, "rebound") ? &holes->rebound_holes
+                                                                     : &holes->compression_holes;
+  snprintf(out, size, "%.0f x %.6g mm", list->n ? list->at[0].count : 0,
+           list->n ? 1e3 * list->at[0].diameter : 0);
 }
 
 // "150 mm" or "150 mm, spring in": what was in the leg when it was taken.
@@ -186,7 +198,8 @@ static int take_level(struct asking *asking, const struct question *question, co
   if (!level || !take_quantity(asking, question, trimmed(level))) return 0;
   for (char *word = strtok_r(NULL, ",", &rest); word; word = strtok_r(NULL, ",", &rest)) {
     char part[16], state[16], more;
-    int good = sscanf(word, " %15s %15s %c", part, state, &more) == 2 && (!strcmp(part, "spring") || !strcmp(part, "spacer")) &&
+    int good = sscanf(word, " %15s %15s %c", part, state, &more) == 2 &&
+               (!strcmp(part, "spring") || !strcmp(part, "spacer")) &&
                (!strcmp(state, "in") || !strcmp(state, "out"));
     if (!good) {
       puts("      add how it was taken, as in: 150 mm, spring out, spacer out");
@@ -198,7 +211,8 @@ static int take_level(struct asking *asking, const struct question *question, co
   return 1;
 }
 
-static void usual_level(const struct asking *asking, const struct question *question, char *out, size_t size)
+static void usual_level(const struct asking *asking, const struct question *question, char *out,
+                        size_t size)
 {
   usual_value(asking, question, out, size);
   strncat(out, ", spring out, spacer out", size - strlen(out) - 1);
@@ -206,7 +220,8 @@ static void usual_level(const struct asking *asking, const struct question *ques
 
 static int mass(const char *text, double *si)
 {
-  static const struct df_param row = {.key = "mass", .form = DF_QUANTITY, .unit = "kg", .usual = NAN, .low = 20, .high = 600};
+  static const struct df_param row = {
+      .key = "mass", .form = DF_QUANTITY, .unit = "kg", .usual = NAN, .low = 20, .high = 600};
   struct df_faults faults = {0};
   char with_unit[ANSWER_MAX + 8];
   int bare = strspn(text, "0123456789. ") == strlen(text);
@@ -225,7 +240,8 @@ static int take_bike(struct asking *asking, const struct question *question, con
   snprintf(copy, sizeof copy, "%s", text);
   char *first = strtok_r(copy, ",", &rest), *second = strtok_r(NULL, ",", &rest);
   if (!first || !second) {
-    puts("      two figures, as in 200 kg, 98 kg: the whole bike, and the front wheel on the scale");
+    puts(
+        "      two figures, as in 200 kg, 98 kg: the whole bike, and the front wheel on the scale");
     return 0;
   }
   if (!mass(trimmed(first), &all) || !mass(trimmed(second), &front)) return 0;
@@ -238,7 +254,8 @@ static int take_bike(struct asking *asking, const struct question *question, con
   return 1;
 }
 
-static void usual_bike(const struct asking *asking, const struct question *question, char *out, size_t size)
+static void usual_bike(const struct asking *asking, const struct question *question, char *out,
+                       size_t size)
 {
   (void)question;
   const struct df_bike *bike = &df_reading_scenario(asking->typical)->bike;
@@ -246,18 +263,19 @@ static void usual_bike(const struct asking *asking, const struct question *quest
 }
 
 static const struct question questions[] = {
-  {"leg.tube_outside", "Tube outside diameter", take_quantity, usual_value},
-  {"leg.travel", "Travel, spring out, top to bottom", take_quantity, usual_value},
-  {"rod.compression_holes[1].diameter", "Compression holes of the rod", take_compression, usual_holes},
-  {"rod.rebound_holes[1].diameter", "Rebound holes of the rod", take_rebound, usual_holes},
-  {"leg.rod_outside", "Rod outside diameter", take_quantity, usual_value},
-  {"spring.rate", "Spring rate", take_quantity, usual_value},
-  {"spring.preload", "Spring preload", take_quantity, usual_value},
-  {"air.oil_level", "Oil level from the rim", take_level, usual_level},
-  {"oil.viscosity_40", "Oil viscosity at 40 C", take_quantity, usual_value},
-  {"bike.front_share", "Bike alone, and its front wheel", take_bike, usual_bike},
-  {"rider.mass", "Rider in riding gear", take_quantity, usual_value},
-  {"use", "Use", take_word, usual_value},
+    {"leg.tube_outside", "Tube outside diameter", take_quantity, usual_value},
+    {"leg.travel", "Travel, spring out, top to bottom", take_quantity, usual_value},
+    {"rod.compression_holes[1].diameter", "Compression holes of the rod", take_compression,
+     usual_holes},
+    {"rod.rebound_holes[1].diameter", "Rebound holes of the rod", take_rebound, usual_holes},
+    {"leg.rod_outside", "Rod outside diameter", take_quantity, usual_value},
+    {"spring.rate", "Spring rate", take_quantity, usual_value},
+    {"spring.preload", "Spring preload", take_quantity, usual_value},
+    {"air.oil_level", "Oil level from the rim", take_level, usual_level},
+    {"oil.viscosity_40", "Oil viscosity at 40 C", take_quantity, usual_value},
+    {"bike.front_share", "Bike alone, and its front wheel", take_bike, usual_bike},
+    {"rider.mass", "Rider in riding gear", take_quantity, usual_value},
+    {"use", "Use", take_word, usual_value},
 };
 enum { QUESTIONS = sizeof questions/sizeof *questions };
 
@@ -267,7 +285,8 @@ static void explain(const struct asking *asking, const struct question *question
   if (!value_at(asking, question->key, &value)) return;
   printf("      ");
   paragraph_from(6, 6, "%s", value.row->measure ? value.row->measure : value.row->meaning);
-  if (value.row->mistake) printf("      "), paragraph_from(6, 6, "Usual mistake: %s", value.row->mistake);
+  if (value.row->mistake)
+    printf("      "), paragraph_from(6, 6, "Usual mistake: %s", value.row->mistake);
 }
 
 // 1: answered beforehand by --set of that key or of something below or above it.
@@ -277,7 +296,9 @@ static int set_already(const struct asking *asking, const struct question *quest
   size_t stem = strcspn(question->key, "[");
   for (int i = 0; i < set->n; i++) {
     size_t n = strcspn(set->text[i], "=[");
-    if (n <= stem && !strncmp(set->text[i], question->key, n) && (question->key[n] == 0 || question->key[n] == '[')) return 1;
+    if (n <= stem && !strncmp(set->text[i], question->key, n) &&
+        (question->key[n] == 0 || question->key[n] == '['))
+      return 1;
   }
   return 0;
 }
@@ -316,17 +337,20 @@ static const struct df_typical *typical_fork(double tube)
 {
   const struct df_typical *best = &df_typical_forks[0];
   for (int i = 1; i < df_typical_fork_count; i++)
-    if (fabs(df_typical_forks[i].tube - tube) < fabs(best->tube - tube)) best = &df_typical_forks[i];
+    if (fabs(df_typical_forks[i].tube - tube) < fabs(best->tube - tube))
+      best = &df_typical_forks[i];
   return best;
 }
 
-static int begin(struct asking *asking, double tube, const char *const *set, int n, struct df_reading **out)
+static int begin(struct asking *asking, double tube, const char *const *set, int n,
+                 struct df_reading **out)
 {
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults) return EXIT_OUTPUT;
   const struct df_typical *typical = typical_fork(tube);
   struct df_reading_options options = {.set = set, .set_n = n};
-  enum df_status status = df_reading_create_text(out, units_get(), asking->name, "", typical->text, strlen(typical->text), &options, faults);
+  enum df_status status = df_reading_create_text(out, units_get(), asking->name, "", typical->text,
+                                                 strlen(typical->text), &options, faults);
   int result = status ? status_exit(asking->name, status, faults) : 0;
   if (!result && faults->n) say_faults(faults);
   free(faults);
@@ -340,17 +364,22 @@ static int tube_of(const struct asking *asking, double *tube)
   if (!text) return 0;
   char *end;
   double number = strtod(text, &end);
-  if (end != text && (!*end || !strcmp(end, "mm") || !strcmp(end, " mm")) && number >= 25 && number <= 60) {
+  if (end != text && (!*end || !strcmp(end, "mm") || !strcmp(end, " mm")) && number >= 25 &&
+      number <= 60) {
     *tube = number;
     return 0;
   }
-  say_error("--typical %s: a tube outside diameter in mm is wanted: 35, 37, 41, 43, or another from 25 to 60", text);
+  say_error(
+      "--typical %s: a tube outside diameter in mm is wanted: 35, 37, 41, 43, or another from 25 "
+      "to 60",
+      text);
   return EXIT_USAGE;
 }
 
 static int ask_all(struct asking *asking)
 {
-  printf("%d questions; Enter takes the value in brackets, ? tells how to measure it.\n", QUESTIONS);
+  printf("%d questions; Enter takes the value in brackets, ? tells how to measure it.\n",
+         QUESTIONS);
   for (int i = 0; i < QUESTIONS; i++) {
     if (set_already(asking, &questions[i])) continue;
     int status = ask(asking, i);
@@ -373,9 +402,13 @@ static int name_check(const char *name)
 {
   size_t n = strlen(name);
   int good = n > 0 && n <= 60 && isalnum((unsigned char)name[0]);
-  for (size_t i = 0; i < n && good; i++) good = isalnum((unsigned char)name[i]) || strchr("-_.", name[i]);
+  for (size_t i = 0; i < n && good; i++)
+    good = isalnum((unsigned char)name[i]) || strchr("-_.", name[i]);
   if (good) return 0;
-  say_error("new %s: a name of letters, digits, '-' and '_' is wanted; the file is written here as NAME.yaml", name);
+  say_error(
+      "new %s: a name of letters, digits, '-' and '_' is wanted; the file is written here as "
+      "NAME.yaml",
+      name);
   return EXIT_USAGE;
 }
 
@@ -396,7 +429,11 @@ static int write_one(const struct df_reading *reading, FILE *stream, const char 
     say_error("out of memory");
     return EXIT_OUTPUT;
   }
-  fprintf(stream, "# %s\n# Values in comments are typical, not measured: take the # away and correct what you measure.\n%s", heading, text);
+  fprintf(
+      stream,
+      "# %s\n# Values in comments are typical, not measured: take the # away and correct what you "
+      "measure.\n%s",
+      heading, text);
   free(text);
   return 0;
 }
@@ -429,12 +466,14 @@ static int files_write(struct asking *asking, const struct df_reading *plain)
   int with_twin = !option_given(&asking->call->options, OPT_PLAIN);
   snprintf(name, sizeof name, "%s.yaml", asking->name);
   if (with_twin) snprintf(valved, sizeof valved, "%s-valved.yaml", asking->name);
-  FILE *first = output_open_new(".", name), *second = with_twin && first ? output_open_new(".", valved) : NULL;
+  FILE *first = output_open_new(".", name),
+       *second = with_twin && first ? output_open_new(".", valved) : NULL;
   if (!first || (with_twin && !second)) return EXIT_OUTPUT;
   struct df_reading *twin = NULL;
   int status = write_one(plain, first, "Plain damper rod.");
   if (!status && with_twin) status = twin_of(plain, &twin);
-  if (!status && with_twin) status = write_one(twin, second, "The same fork with its rod opened and a drop-in valve.");
+  if (!status && with_twin)
+    status = write_one(twin, second, "The same fork with its rod opened and a drop-in valve.");
   if (!status) status = output_commit_all();
   if (!status && !option_given(&asking->call->options, OPT_QUIET)) tell(name, valved, plain);
   if (twin) df_reading_destroy(twin);

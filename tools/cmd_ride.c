@@ -30,7 +30,8 @@ static int no_such_road(const struct df_scenario *scenario, const char *name)
   return EXIT_USAGE;
 }
 
-// Put ready roads of --roads into the scenario, so that they are read like any other. Returns an exit status.
+// Put ready roads of --roads into the scenario, so that they are read like any other. Returns an
+// exit status.
 static int roads_add(struct ride_work *work, const char *names)
 {
   char list[1024], set[DF_ROADS_MAX][64], *rest = NULL;
@@ -38,7 +39,8 @@ static int roads_add(struct ride_work *work, const char *names)
   const struct df_scenario *scenario = work->loaded.scenario;
   int n = 0;
   snprintf(list, sizeof list, "%s", names);
-  for (char *name = strtok_r(list, ",", &rest); name && n < DF_ROADS_MAX; name = strtok_r(NULL, ",", &rest)) {
+  for (char *name = strtok_r(list, ",", &rest); name && n < DF_ROADS_MAX;
+       name = strtok_r(NULL, ",", &rest)) {
     int known = 0;
     for (int i = 0; i < scenario->road_n; i++) known |= !strcmp(scenario->road[i].name, name);
     if (known && !scenario->roads_of_use) continue;
@@ -47,7 +49,8 @@ static int roads_add(struct ride_work *work, const char *names)
     at[n] = set[n], n++;
   }
   struct df_faults *faults = calloc(1, sizeof *faults);
-  enum df_status status = n && faults ? df_reading_override(work->loaded.reading, at, n, faults) : DF_OK;
+  enum df_status status = n && faults ? df_reading_override(work->loaded.reading, at, n, faults)
+                                      : DF_OK;
   int result = status ? status_exit("--roads", status, faults) : 0;
   free(faults);
   work->loaded.scenario = df_reading_scenario(work->loaded.reading);
@@ -69,7 +72,8 @@ static int roads_choose(struct ride_work *work)
   int status = names ? roads_add(work, names) : 0;
   const struct df_scenario *scenario = work->loaded.scenario;
   for (int i = 0; i < scenario->road_n && !status; i++)
-    if (!names || wanted(names, scenario->road[i].name)) work->outcome[work->n++].road = &scenario->road[i];
+    if (!names || wanted(names, scenario->road[i].name))
+      work->outcome[work->n++].road = &scenario->road[i];
   if (!status && !work->n) {
     say_error("%s: no road to ride", work->loaded.path);
     status = EXIT_USAGE;
@@ -79,12 +83,15 @@ static int roads_choose(struct ride_work *work)
 
 static int every_read(struct ride_work *work)
 {
-  static const struct df_param row = {.key = "every", .form = DF_QUANTITY, .unit = "ms", .usual = NAN, .low = 0.1, .high = 1000};
+  static const struct df_param row = {
+      .key = "every", .form = DF_QUANTITY, .unit = "ms", .usual = NAN, .low = 0.1, .high = 1000};
   const char *text = option_text(&work->call->options, OPT_EVERY, NULL);
   struct df_faults faults = {0};
   work->every = 1e-3;
-  if (!text || !df_quantity_parse(units_get(), &row, "--every", text, &work->every, &faults)) return 0;
-  say_error("--every %s: %s", text, faults.n ? faults.at[0].text : "a time is wanted, as in '1 ms'");
+  if (!text || !df_quantity_parse(units_get(), &row, "--every", text, &work->every, &faults))
+    return 0;
+  say_error("--every %s: %s", text,
+            faults.n ? faults.at[0].text : "a time is wanted, as in '1 ms'");
   return EXIT_USAGE;
 }
 
@@ -120,17 +127,25 @@ static int method_read(struct ride_work *work)
 // --- Riding
 
 // Ride one road and measure it.
-static void ride_measured(const struct ride_work *work, const struct df_scenario *scenario, const struct df_statics *statics, int road,
-                          struct df_ride *ride, struct df_faults *faults, double *value)
+static void ride_measured(const struct ride_work *work, const struct df_scenario *scenario,
+                          const struct df_statics *statics, int road, struct df_ride *ride,
+                          struct df_faults *faults, double *value)
 {
-  struct df_ride_options options = {
-    .kernel = work->kernel, .method = work->method, .tolerance = work->tolerance, .channels = ~0ull, .sample_step = DF_FINE_SAMPLE_STEP,
-    .ledger = 1, .stop = &stop_signal
-  };
+  struct df_ride_options options = {.kernel = work->kernel,
+                                    .method = work->method,
+                                    .tolerance = work->tolerance,
+                                    .channels = ~0ull,
+                                    .sample_step = DF_FINE_SAMPLE_STEP,
+                                    .ledger = 1,
+                                    .stop = &stop_signal};
   df_ride_run(scenario, road, &options, ride, faults);
   struct df_measure_workspace *workspace = ride->status ? NULL : df_measure_workspace_create();
   if (!workspace) return;
-  struct df_measured measured = {.scenario = scenario, .road = &scenario->road[road], .ride = ride, .statics = statics, .shock_cold = NAN,
+  struct df_measured measured = {.scenario = scenario,
+                                 .road = &scenario->road[road],
+                                 .ride = ride,
+                                 .statics = statics,
+                                 .shock_cold = NAN,
                                  .shock_heated = NAN};
   double values[MEASURES_MAX];
   df_measures_evaluate(work->which, work->which_n, &measured, workspace, values);
@@ -144,10 +159,12 @@ static void ride_one(void *arg, int i)
   struct outcome *outcome = &work->outcome[i];
   int road = (int)(outcome->road - work->loaded.scenario->road);
   for (int j = 0; j < MEASURES_MAX; j++) outcome->value[j] = outcome->plain[j] = NAN;
-  ride_measured(work, work->loaded.scenario, &work->statics, road, &outcome->ride, outcome->faults, outcome->value);
+  ride_measured(work, work->loaded.scenario, &work->statics, road, &outcome->ride, outcome->faults,
+                outcome->value);
   if (!work->twin || stop_signal) return;
   struct df_ride ride;
-  ride_measured(work, df_reading_scenario(work->twin), &work->twin_statics, road, &ride, NULL, outcome->plain);
+  ride_measured(work, df_reading_scenario(work->twin), &work->twin_statics, road, &ride, NULL,
+                outcome->plain);
   df_ride_finish(&ride);
 }
 
@@ -155,8 +172,10 @@ static void ride_one(void *arg, int i)
 static void twin_make(struct ride_work *work)
 {
   if (!work->loaded.scenario->side[0].has_valve) return;
-  if (df_reading_twin(&work->twin, work->loaded.reading, work->statics.solids, NULL)) work->twin = NULL;
-  if (!work->twin || !df_statics_of(df_reading_scenario(work->twin), &work->twin_statics, NULL)) return;
+  if (df_reading_twin(&work->twin, work->loaded.reading, work->statics.solids, NULL))
+    work->twin = NULL;
+  if (!work->twin || !df_statics_of(df_reading_scenario(work->twin), &work->twin_statics, NULL))
+    return;
   df_reading_destroy(work->twin);
   work->twin = NULL;
 }
@@ -168,7 +187,10 @@ static int statics_compute(struct ride_work *work)
   enum df_status status = df_statics_of(work->loaded.scenario, &work->statics, faults);
   int result = status ? status_exit(work->loaded.path, status, faults) : 0;
   free(faults);
-  struct df_measured measured = {.scenario = work->loaded.scenario, .statics = &work->statics, .shock_cold = NAN, .shock_heated = NAN};
+  struct df_measured measured = {.scenario = work->loaded.scenario,
+                                 .statics = &work->statics,
+                                 .shock_cold = NAN,
+                                 .shock_heated = NAN};
   for (int i = 0; i < df_measure_count && i < MEASURES_MAX; i++) {
     work->fixed[i] = NAN;
     if (df_measure_is_static(i)) {
@@ -186,7 +208,8 @@ static int rides_run(struct ride_work *work)
   return stop_status();
 }
 
-// Rides that did not reach their end: said with reason, time and the value most to blame. Exit status 4, or 0.
+// Rides that did not reach their end: said with reason, time and the value most to blame. Exit
+// status 4, or 0.
 static int rides_judge(const struct ride_work *work)
 {
   int worst = 0;
@@ -194,13 +217,15 @@ static int rides_judge(const struct ride_work *work)
     const struct outcome *outcome = &work->outcome[i];
     const struct df_ride *ride = &outcome->ride;
     if (ride->status == DF_OK) continue;
-    if (ride->status == DF_BAD_INPUT || ride->status == DF_CANNOT_READ || ride->status == DF_NO_MEMORY) { // it never began
+    if (ride->status == DF_BAD_INPUT || ride->status == DF_CANNOT_READ ||
+        ride->status == DF_NO_MEMORY) { // it never began
       int status = status_exit(outcome->road->name, ride->status, outcome->faults);
       if (status > worst) worst = status;
       continue;
     }
     say_error("%s: the ride ended at %.3f s: %s%s%s", outcome->road->name, ride->failed_at,
-              *ride->reason ? ride->reason : df_status_text(ride->status), *ride->blame ? "; most to blame: " : "", ride->blame);
+              *ride->reason ? ride->reason : df_status_text(ride->status),
+              *ride->blame ? "; most to blame: " : "", ride->blame);
     if (worst < EXIT_MODEL) worst = EXIT_MODEL;
   }
   return worst;
@@ -250,8 +275,8 @@ static int expectations_check(const struct ride_work *work)
     double value = ride_value(work, expect.road, expect.measure);
     if (ride_holds(&expect, value)) continue;
     failed++;
-    say_error("%s:%d:%d: expect %s: %s: it is %.6g %s", work->loaded.path, expect.line, expect.column, expect.what, expect.text,
-              value/expect.scale, expect.unit);
+    say_error("%s:%d:%d: expect %s: %s: it is %.6g %s", work->loaded.path, expect.line,
+              expect.column, expect.what, expect.text, value / expect.scale, expect.unit);
   }
   return failed;
 }
@@ -274,22 +299,26 @@ static int files_open(struct ride_work *work)
   return work->measures_csv && work->measures_gp ? 0 : EXIT_OUTPUT;
 }
 
-static void head_ride(const struct ride_work *work, struct csv *csv, const struct df_effort *effort, double residual)
+static void head_ride(const struct ride_work *work, struct csv *csv, const struct df_effort *effort,
+                      double residual)
 {
   head_csv(work->call, &work->loaded, 1, csv);
   const struct df_run *run = &work->loaded.scenario->run;
-  double tolerance = work->tolerance > 0 ? work->tolerance : isfinite(run->tolerance) ? run->tolerance : 1e-4; // as df_ride_run takes it
+  double tolerance = work->tolerance > 0        ? work->tolerance
+                     : isfinite(run->tolerance) ? run->tolerance
+                                                : 1e-4; // as df_ride_run takes it
   csv_head(csv, "method", "%s", df_method_name(work->method ? work->method : run->method + 1));
   csv_head(csv, "tolerance", "%.9g", tolerance);
-  csv_head(csv, "effort", "%ld steps, %ld rejected, %ld right-hand sides, %ld jacobians", effort->steps, effort->rejected,
-           effort->right_hand_sides, effort->jacobians);
+  csv_head(csv, "effort", "%ld steps, %ld rejected, %ld right-hand sides, %ld jacobians",
+           effort->steps, effort->rejected, effort->right_hand_sides, effort->jacobians);
   csv_head(csv, "energy_residual", "%.3g", residual);
 }
 
 static void road_title(const struct outcome *outcome, char *out, size_t size)
 {
   const struct df_road *road = outcome->road;
-  snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name, 3.6*road->speed);
+  snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name,
+           3.6 * road->speed);
 }
 
 static void ride_write(const struct ride_work *work, const struct outcome *outcome)
@@ -340,7 +369,8 @@ static void measures_write(const struct ride_work *work, FILE *stream)
   head_ride(work, &csv, &effort, residual);
   csv_names(&csv, names, 4);
   measures_rows(&csv, "static", work->fixed);
-  for (int i = 0; i < work->n; i++) measures_rows(&csv, work->outcome[i].road->name, work->outcome[i].value);
+  for (int i = 0; i < work->n; i++)
+    measures_rows(&csv, work->outcome[i].road->name, work->outcome[i].value);
 }
 
 static void measures_plot(const struct ride_work *work, FILE *stream)
@@ -432,8 +462,9 @@ int cmd_ride(struct call *call)
   work->folder = option_text(&call->options, OPT_OUTPUT, NULL);
   work->tolerance = option_number(&call->options, OPT_TOLERANCE, 0);
   int render = option_word(&call->options, OPT_RENDER, RENDER_NONE), status = EXIT_USAGE;
-  if (render != RENDER_NONE && render != RENDER_TERM && !work->folder) say_error("--render %s needs -o DIR for the pictures",
-                                                                                option_text(&call->options, OPT_RENDER, ""));
+  if (render != RENDER_NONE && render != RENDER_TERM && !work->folder)
+    say_error("--render %s needs -o DIR for the pictures",
+              option_text(&call->options, OPT_RENDER, ""));
   else status = work_run(work);
   for (int i = 0; i < work->n; i++) {
     df_ride_finish(&work->outcome[i].ride);

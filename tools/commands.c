@@ -1,30 +1,44 @@
-// List of all commands. A new one is one file cmd_NAME.c, its declaration in commands.h and one row here.
+// List of all commands. A new one is one file cmd_NAME.c, its declaration in commands.h and one row
+// here.
 #include "commands.h"
 
 #include "nearest.h"
 
 #include <string.h>
 
-#define OWN(...) ((const enum option_id[]){__VA_ARGS__ __VA_OPT__(,) OPTIONS})
+#define OWN(...) ((const enum option_id[]){__VA_ARGS__, OPTIONS})
 
 const struct command commands[] = {
-  {"new", "NAME", 1, 1, "asks the dozen things a person can measure, writes two scenarios: plain and valved",
+  {"new", "NAME", 1, 1,
+    "asks the dozen things a person can measure, writes two scenarios: plain and valved",
     {GROUP_COMMON, OWN(OPT_TYPICAL, OPT_PLAIN)}, cmd_new,
-    {"dampfork new bike", "dampfork new bike --typical 41", "dampfork new bike --typical 37 --set 'spring.rate=8 N/mm'"}},
-  {"inspect", "SCENARIO", 1, 1, "what was understood and assumed, sag and end forces, what to measure next",
+    {"dampfork new bike",
+     "dampfork new bike --typical 41",
+     "dampfork new bike --typical 37 --set 'spring.rate=8 N/mm'"}},
+  {"inspect", "SCENARIO", 1, 1,
+    "what was understood and assumed, sag and end forces, what to measure next",
     {GROUP_COMMON, OWN(OPT_ALL)}, cmd_inspect,
-    {"dampfork inspect bike.yaml", "dampfork inspect bike.yaml --all", "dampfork inspect bike.yaml --format json --digits 17"}},
-  {"curves", "SCENARIO...", 1, -1, "steady force against fork speed and travel, who makes it, where two forks cross",
+    {"dampfork inspect bike.yaml",
+     "dampfork inspect bike.yaml --all",
+     "dampfork inspect bike.yaml --format json --digits 17"}},
+  {"curves", "SCENARIO...", 1, -1,
+    "steady force against fork speed and travel, who makes it, where two forks cross",
     {GROUP_COMMON | GROUP_PICTURE, OWN(OPT_TRAVEL, OPT_SPEEDS)}, cmd_curves,
-    {"dampfork curves bike.yaml", "dampfork curves bike-valved.yaml bike.yaml -o out --render png",
+    {"dampfork curves bike.yaml",
+     "dampfork curves bike-valved.yaml bike.yaml -o out --render png",
      "dampfork curves bike-valved.yaml --travel '90 mm' --speeds 0:3:0.01 --format csv"}},
-  {"ride", "SCENARIO", 1, 1, "every road of the scenario against the targets of its use; checks its expectations",
+  {"ride", "SCENARIO", 1, 1,
+    "every road of the scenario against the targets of its use; checks its expectations",
     {GROUP_COMMON | GROUP_PICTURE | GROUP_RIDES, OWN(OPT_EVERY)}, cmd_ride,
-    {"dampfork ride bike.yaml", "dampfork ride bike-valved.yaml --roads edge-25,brake-dry -o out --render png",
+    {"dampfork ride bike.yaml",
+     "dampfork ride bike-valved.yaml --roads edge-25,brake-dry -o out --render png",
      "dampfork ride bike.yaml --set 'air.oil_level=130 mm' --format json"}},
-  {"help", "[KEY|COMMAND|MEASURE|ROAD|COMPLAINT]", 0, 1, "what a word means, how it is measured, what is typical",
-    {GROUP_COMMON, OWN()}, cmd_help,
-    {"dampfork help leg.check_valve.area", "dampfork help travel_peak", "dampfork help half_sine"}},
+  {"help", "[KEY|COMMAND|MEASURE|ROAD|COMPLAINT]", 0, 1,
+    "what a word means, how it is measured, what is typical",
+    {GROUP_COMMON, OWN(OPTIONS)}, cmd_help,
+    {"dampfork help leg.check_valve.area",
+     "dampfork help travel_peak",
+     "dampfork help half_sine"}},
 };
 const int command_count = sizeof commands/sizeof *commands;
 

@@ -9,11 +9,11 @@
 // Exit statuses. Lower-numbered trouble never hides a higher one: see call_worse().
 enum exit_status {
   EXIT_DONE = 0,
-  EXIT_CHECK_SAID_NO = 1,     // done, but an expectation did not hold, a row or a set-up was refused
-  EXIT_USAGE = 2,             // wrong command line
-  EXIT_INPUT = 3,             // wrong input file
-  EXIT_MODEL = 4,             // the model could not be solved, or a run ended early
-  EXIT_OUTPUT = 5,            // output could not be written, or gnuplot failed
+  EXIT_CHECK_SAID_NO = 1, // done, but an expectation did not hold, a row or a set-up was refused
+  EXIT_USAGE = 2, // wrong command line
+  EXIT_INPUT = 3, // wrong input file
+  EXIT_MODEL = 4, // the model could not be solved, or a run ended early
+  EXIT_OUTPUT = 5, // output could not be written, or gnuplot failed
   EXIT_INTERRUPTED = 130,
   EXIT_TERMINATED = 143
 };

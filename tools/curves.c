@@ -9,8 +9,10 @@
 #include <string.h>
 
 enum { TRAVEL_POINTS = 201 };
-static const double still = 1e-4;        // m/s: slow enough that the oil's force is below 0.1 N, fast enough to have a direction
-static const double slope_step = 1e-4;   // 1, of the speed: the balance is solved to 1e-12, so the slope is good to 1e-6
+static const double still =
+    1e-4; // m/s: slow enough that the oil's force is below 0.1 N, fast enough to have a direction
+static const double slope_step =
+    1e-4; // 1, of the speed: the balance is solved to 1e-12, so the slope is good to 1e-6
 static const double no_flow = 1e-12;     // W: below this the sum of powers is round-off
 
 double path_share(const struct df_steady *steady, int path)
@@ -42,7 +44,9 @@ const char *path_shares(char *out, size_t size, const struct df_steady *steady)
 double curves_slope(const struct df_leg_model *leg, double x, double v)
 {
   struct df_steady low, high;
-  if (v == 0 || df_leg_steady(leg, x, v*(1 - slope_step), &low) || df_leg_steady(leg, x, v*(1 + slope_step), &high)) return NAN;
+  if (v == 0 || df_leg_steady(leg, x, v * (1 - slope_step), &low) ||
+      df_leg_steady(leg, x, v * (1 + slope_step), &high))
+    return NAN;
   double ratio = high.damping/low.damping;
   return ratio > 0 ? log(ratio)/log((1 + slope_step)/(1 - slope_step)) : NAN;
 }
@@ -57,16 +61,20 @@ static enum df_status travel_fill(struct curves *curves)
     enum df_status status = df_leg_steady(curves->leg, share*all, still, &in);
     if (!status) status = df_leg_steady(curves->leg, share*all, -still, &out);
     if (status) return status;
-    double gas = curves->statics.gas_start + share*(curves->statics.gas_end - curves->statics.gas_start);
-    *point = (struct travel_point){share*all, in.spring, in.air, in.friction, out.friction, in.p_column, gas};
+    double gas = curves->statics.gas_start +
+                 share * (curves->statics.gas_end - curves->statics.gas_start);
+    *point = (struct travel_point){share * all,  in.spring,   in.air, in.friction,
+                                   out.friction, in.p_column, gas};
   }
   return DF_OK;
 }
 
-enum df_status curves_init(struct curves *curves, const struct df_scenario *scenario, const char *name, double x, const double *speeds,
-                           int speed_n, struct df_faults *faults)
+enum df_status curves_init(struct curves *curves, const struct df_scenario *scenario,
+                           const char *name, double x, const double *speeds, int speed_n,
+                           struct df_faults *faults)
 {
-  *curves = (struct curves){.name = name, .scenario = scenario, .x = x, .n = speed_n, .m = TRAVEL_POINTS};
+  *curves = (struct curves){
+      .name = name, .scenario = scenario, .x = x, .n = speed_n, .m = TRAVEL_POINTS};
   curves->velocity = calloc(speed_n, sizeof *curves->velocity);
   curves->travel = calloc(curves->m, sizeof *curves->travel);
   if (!curves->velocity || !curves->travel) return DF_NO_MEMORY;
@@ -93,7 +101,9 @@ static double difference(double v, void *both)
 {
   const struct curves *const *pair = both;
   struct df_steady a, b;
-  if (df_leg_steady(pair[0]->leg, pair[0]->x, v, &a) || df_leg_steady(pair[1]->leg, pair[1]->x, v, &b)) return NAN;
+  if (df_leg_steady(pair[0]->leg, pair[0]->x, v, &a) ||
+      df_leg_steady(pair[1]->leg, pair[1]->x, v, &b))
+    return NAN;
   return a.damping - b.damping;
 }
 
@@ -106,17 +116,21 @@ static double crossing(gsl_function *function, double low, double high)
   for (int i = 0; i < 60 && !bad; i++) {
     bad = gsl_root_fsolver_iterate(solver);
     root = gsl_root_fsolver_root(solver);
-    if (gsl_root_test_interval(gsl_root_fsolver_x_lower(solver), gsl_root_fsolver_x_upper(solver), 0, 1e-6) == GSL_SUCCESS) break;
+    if (gsl_root_test_interval(gsl_root_fsolver_x_lower(solver), gsl_root_fsolver_x_upper(solver),
+                               0, 1e-6) == GSL_SUCCESS)
+      break;
   }
   gsl_root_fsolver_free(solver);
   return root;
 }
 
-int curves_crossings(const struct curves *a, const struct curves *b, double most, double *at, int room)
+int curves_crossings(const struct curves *a, const struct curves *b, double most, double *at,
+                     int room)
 {
   const struct curves *pair[2] = {a, b};
   gsl_function function = {difference, pair};
-  const double step = 1.02;   // 2 % of the speed: curves that cross twice within that are the same for a rider
+  const double step =
+      1.02; // 2 % of the speed: curves that cross twice within that are the same for a rider
   int n = 0;
   double v = 0.02, last = difference(v, pair);
   for (; v < most && n < room; v *= step) {
@@ -128,9 +142,9 @@ int curves_crossings(const struct curves *a, const struct curves *b, double most
 }
 
 static const char *const velocity_names[] = {
-  "velocity_m_per_s", "damping_N", "force_N", "spring_N", "air_N", "friction_N", "cone_N", "p_lower_bar", "p_annulus_bar", "p_rod_bar",
-  "p_column_bar", "valve_lift_mm", "slope_1"
-};
+    "velocity_m_per_s", "damping_N",     "force_N",     "spring_N",      "air_N",
+    "friction_N",       "cone_N",        "p_lower_bar", "p_annulus_bar", "p_rod_bar",
+    "p_column_bar",     "valve_lift_mm", "slope_1"};
 
 enum { VELOCITY_COLUMNS = sizeof velocity_names/sizeof *velocity_names };
 
@@ -138,10 +152,19 @@ static double velocity_value(const struct curves *curves, int i, int column)
 {
   const struct df_steady *at = &curves->velocity[i].steady;
   double force = at->damping + at->spring + at->air + at->friction + at->cone + at->stop;
-  const double row[VELOCITY_COLUMNS] = {
-    at->v, at->damping, force, at->spring, at->air, at->friction, at->cone, 1e-5*at->p_lower, 1e-5*at->p_annulus, 1e-5*at->p_rod,
-    1e-5*at->p_column, 1e3*at->lift, curves->velocity[i].slope
-  };
+  const double row[VELOCITY_COLUMNS] = {at->v,
+                                        at->damping,
+                                        force,
+                                        at->spring,
+                                        at->air,
+                                        at->friction,
+                                        at->cone,
+                                        1e-5 * at->p_lower,
+                                        1e-5 * at->p_annulus,
+                                        1e-5 * at->p_rod,
+                                        1e-5 * at->p_column,
+                                        1e3 * at->lift,
+                                        curves->velocity[i].slope};
   return row[column];
 }
 
@@ -150,20 +173,28 @@ void curves_velocity_csv(const struct curves *curves, struct csv *csv, const cha
   for (int i = 0; i < curves->n; i++) {
     if (scenario) csv_text(csv, scenario);
     for (int j = 0; j < VELOCITY_COLUMNS; j++) csv_number(csv, velocity_value(curves, i, j));
-    for (int j = 0; j < DF_PATHS; j++) csv_number(csv, 100*path_share(&curves->velocity[i].steady, j));
+    for (int j = 0; j < DF_PATHS; j++)
+      csv_number(csv, 100 * path_share(&curves->velocity[i].steady, j));
     csv_line(csv);
   }
 }
 
-static const char *const travel_names[] = {
-  "travel_mm", "spring_N", "air_N", "friction_N", "force_N", "force_compression_N", "force_rebound_N", "p_column_bar", "gas_volume_cm3"
-};
+static const char *const travel_names[] = {"travel_mm",       "spring_N",     "air_N",
+                                           "friction_N",      "force_N",      "force_compression_N",
+                                           "force_rebound_N", "p_column_bar", "gas_volume_cm3"};
 
 static void travel_row(const struct travel_point *at, double row[9])
 {
   double force = at->spring + at->air;
-  const double values[9] = {1e3*at->x, at->spring, at->air, at->friction_compression, force, force + at->friction_compression,
-                            force + at->friction_rebound, 1e-5*at->p_column, 1e6*at->gas_volume};
+  const double values[9] = {1e3 * at->x,
+                            at->spring,
+                            at->air,
+                            at->friction_compression,
+                            force,
+                            force + at->friction_compression,
+                            force + at->friction_rebound,
+                            1e-5 * at->p_column,
+                            1e6 * at->gas_volume};
   memcpy(row, values, sizeof values);
 }
 
@@ -201,7 +232,8 @@ static void velocity_json(const struct curves *curves, struct json *json)
   for (int i = 0; i < curves->n; i++) {
     const struct df_steady *at = &curves->velocity[i].steady;
     json_object(json, NULL);
-    for (int j = 0; j < VELOCITY_COLUMNS; j++) json_number(json, velocity_names[j], velocity_value(curves, i, j));
+    for (int j = 0; j < VELOCITY_COLUMNS; j++)
+      json_number(json, velocity_names[j], velocity_value(curves, i, j));
     for (int j = 0; j < DF_PATHS; j++) {
       char name[64];
       snprintf(name, sizeof name, "share_%s_percent", df_path_names[j]);

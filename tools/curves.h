@@ -10,8 +10,12 @@
 struct velocity_point { struct df_steady steady; double slope; /* d ln damping / d ln speed, 1 */ };
 
 // One point of the curve against travel, fork all but still.
-struct travel_point { double x; /* m */ double spring, air, friction_compression, friction_rebound; /* N */ double p_column; /* Pa */
-                      double gas_volume; /* m3 */ };
+struct travel_point {
+  double x; /* m */
+  double spring, air, friction_compression, friction_rebound; /* N */
+  double p_column; /* Pa */
+  double gas_volume; /* m3 */
+};
 
 struct curves {
   const char *name;           // as the user named it, for headings and pictures
@@ -25,16 +29,21 @@ struct curves {
   struct travel_point *travel;
 };
 
-// Speeds in m/s, ascending. Returns DF_OK or why it could not be computed; curves_finish is due in either case.
-enum df_status curves_init(struct curves *curves, const struct df_scenario *scenario, const char *name, double x, const double *speeds,
-                           int speed_n, struct df_faults *faults);
+// Speeds in m/s, ascending. Returns DF_OK or why it could not be computed; curves_finish is due in
+// either case.
+enum df_status curves_init(struct curves *curves, const struct df_scenario *scenario,
+                           const char *name, double x, const double *speeds, int speed_n,
+                           struct df_faults *faults);
 void curves_finish(struct curves *curves);
 
-// d ln damping / d ln speed at a speed, by central difference over 0.02 %. NAN where damping changes sign.
+// d ln damping / d ln speed at a speed, by central difference over 0.02 %. NAN where damping
+// changes sign.
 double curves_slope(const struct df_leg_model *leg, double x, double v);
 
-// Fork speeds (m/s, compression) where two legs make equal damping, from 0.02 m/s up to `most`; at most `room`. Returns their number.
-int curves_crossings(const struct curves *a, const struct curves *b, double most, double *at, int room);
+// Fork speeds (m/s, compression) where two legs make equal damping, from 0.02 m/s up to `most`; at
+// most `room`. Returns their number.
+int curves_crossings(const struct curves *a, const struct curves *b, double most, double *at,
+                     int room);
 
 // Share of a path in the power of all paths, 1; NAN when nothing flows.
 double path_share(const struct df_steady *steady, int path);

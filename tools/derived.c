@@ -7,7 +7,8 @@
 
 struct filling { struct derived *list; int n; };
 
-static void put(struct filling *filling, double value, const char *format, ...) __attribute__((format(printf, 3, 4)));
+static void put(struct filling *filling, double value, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
 static void put(struct filling *filling, double value, const char *format, ...)
 {
   if (filling->n == DERIVED_MAX) return;
@@ -30,7 +31,8 @@ static void areas(struct filling *filling, const struct df_leg *leg, const char 
   put(filling, 1e6*circle(leg->tube_bore), "bore_area%s_mm2", side);
   put(filling, 1e6*circle(leg->rod_outside), "rod_area%s_mm2", side);
   put(filling, 1e6*circle(leg->rod_bore), "rod_bore_area%s_mm2", side);
-  put(filling, 1e6*(circle(leg->tube_outside) - circle(leg->rod_outside)), "lower_area%s_mm2", side);
+  put(filling, 1e6 * (circle(leg->tube_outside) - circle(leg->rod_outside)), "lower_area%s_mm2",
+      side);
   put(filling, 1e6*(circle(leg->tube_bore) - circle(leg->rod_outside)), "annulus_area%s_mm2", side);
 }
 
@@ -48,7 +50,8 @@ static void paths(struct filling *filling, const struct df_leg_model *leg, const
   }
 }
 
-static void statics_fill(struct filling *filling, const struct df_scenario *scenario, const struct df_statics *s)
+static void statics_fill(struct filling *filling, const struct df_scenario *scenario,
+                         const struct df_statics *s)
 {
   double travel = scenario->side[0].leg.travel;
   put(filling, s->total_mass, "total_mass_kg");
@@ -77,12 +80,14 @@ static void statics_fill(struct filling *filling, const struct df_scenario *scen
   put(filling, 1e6*s->viscosity, "viscosity_mm2_per_s");
   put(filling, s->density, "density_kg_per_m3");
   static const int speed[5] = {50, 100, 300, 1000, 3000};
-  for (int i = 0; i < 5; i++) put(filling, s->damping_ratio_compression[i], "damping_ratio_compression_%d_1", speed[i]);
-  for (int i = 0; i < 5; i++) put(filling, s->damping_ratio_rebound[i], "damping_ratio_rebound_%d_1", speed[i]);
+  for (int i = 0; i < 5; i++)
+    put(filling, s->damping_ratio_compression[i], "damping_ratio_compression_%d_1", speed[i]);
+  for (int i = 0; i < 5; i++)
+    put(filling, s->damping_ratio_rebound[i], "damping_ratio_rebound_%d_1", speed[i]);
 }
 
-int derived_fill(const struct df_scenario *scenario, const struct df_statics *statics, struct df_leg_model *const leg[DF_SIDES],
-                 struct derived *list)
+int derived_fill(const struct df_scenario *scenario, const struct df_statics *statics,
+                 struct df_leg_model *const leg[DF_SIDES], struct derived *list)
 {
   struct filling filling = {list, 0};
   statics_fill(&filling, scenario, statics);

@@ -11,7 +11,7 @@ struct derived {
 };
 
 // Fill the list; returns how many.
-int derived_fill(const struct df_scenario *scenario, const struct df_statics *statics, struct df_leg_model *const leg[DF_SIDES],
-                 struct derived *list);
+int derived_fill(const struct df_scenario *scenario, const struct df_statics *statics,
+                 struct df_leg_model *const leg[DF_SIDES], struct derived *list);
 
 #endif

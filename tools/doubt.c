@@ -1,4 +1,5 @@
-// Every assumed value that can be measured is set to the ends of its usual range, one at a time, and five outcomes are looked at.
+// Every assumed value that can be measured is set to the ends of its usual range, one at a time,
+// and five outcomes are looked at.
 #include "doubt.h"
 
 #include "base/param.h"
@@ -10,10 +11,12 @@
 #include <string.h>
 
 enum { OUTCOMES = 5 };
-static const struct { const char *text, *unit; } outcomes[OUTCOMES] = {
-  {"the force at a sharp edge (3 m/s)", "N"}, {"the force in a brake dive (0.3 m/s)", "N"}, {"the force coming back up (0.3 m/s)", "N"},
-  {"the sag with rider", "mm"}, {"what friction can hide of the sag", "mm"}
-};
+static const struct { const char *text, *unit;
+} outcomes[OUTCOMES] = {{"the force at a sharp edge (3 m/s)", "N"},
+                        {"the force in a brake dive (0.3 m/s)", "N"},
+                        {"the force coming back up (0.3 m/s)", "N"},
+                        {"the sag with rider", "mm"},
+                        {"what friction can hide of the sag", "mm"}};
 
 // NAN where it cannot be computed: such a setting is no guide.
 static void outcomes_of(const struct df_scenario *scenario, double out[OUTCOMES])
@@ -27,18 +30,22 @@ static void outcomes_of(const struct df_scenario *scenario, double out[OUTCOMES]
   if (!df_leg_steady(leg, x, 3, &edge)) out[0] = edge.damping;
   if (!df_leg_steady(leg, x, 0.3, &dive)) out[1] = dive.damping;
   if (!df_leg_steady(leg, x, -0.3, &back)) out[2] = -back.damping;
-  if (!df_statics_of(scenario, &statics, NULL)) out[3] = 1e3*(statics.x_rider - statics.free_travel), out[4] = 500*statics.sag_band;
+  if (!df_statics_of(scenario, &statics, NULL))
+    out[3] = 1e3 * (statics.x_rider - statics.free_travel), out[4] = 500 * statics.sag_band;
   df_leg_destroy(leg);
 }
 
-// How far off a typical value may be: at most half to twice of it, at most what is likely, and at most four times what a careful
-// person measures it to: a value that is easily measured well is also well guessed.
+// How far off a typical value may be: at most half to twice of it, at most what is likely, and at
+// most four times what a careful person measures it to: a value that is easily measured well is
+// also well guessed.
 static int range_of(const struct df_value *value, double *low, double *high)
 {
   const struct df_param *row = value->row;
   double at = value->in_unit;
-  if (value->given || value->absent || row->form != DF_QUANTITY || !row->measure || !(at > 0)) return 0;
-  if (row->source && !strncmp(row->source, "chosen here", 11)) return 0; // a convention, not a guess about a part
+  if (value->given || value->absent || row->form != DF_QUANTITY || !row->measure || !(at > 0))
+    return 0;
+  if (row->source && !strncmp(row->source, "chosen here", 11))
+    return 0; // a convention, not a guess about a part
   int likely = row->likely_low != 0 || row->likely_high != 0;
   *low = fmax(0.5*at, likely ? row->likely_low : row->low);
   *high = fmin(2*at, likely ? row->likely_high : row->high);
@@ -48,7 +55,8 @@ static int range_of(const struct df_value *value, double *low, double *high)
 }
 
 // The same outcomes with another value; 0 when the scenario does not bear it.
-static int tried(const struct df_reading *reading, const struct df_value *value, double in_unit, double out[OUTCOMES])
+static int tried(const struct df_reading *reading, const struct df_value *value, double in_unit,
+                 double out[OUTCOMES])
 {
   struct df_reading *copy = df_reading_copy(reading);
   if (!copy) return 0;
@@ -58,7 +66,8 @@ static int tried(const struct df_reading *reading, const struct df_value *value,
   return good;
 }
 
-static int doubt_of(const struct df_reading *reading, const struct df_value *value, const double now[OUTCOMES], struct doubt *doubt)
+static int doubt_of(const struct df_reading *reading, const struct df_value *value,
+                    const double now[OUTCOMES], struct doubt *doubt)
 {
   double low[OUTCOMES], high[OUTCOMES];
   if (!range_of(value, &doubt->low, &doubt->high)) return 0;
@@ -66,8 +75,10 @@ static int doubt_of(const struct df_reading *reading, const struct df_value *val
   doubt->row = value->row;
   doubt->usual = value->in_unit;
   doubt->size = 0;
-  if (!tried(reading, value, doubt->low, low) || !tried(reading, value, doubt->high, high)) return 0;
-  static const double floor_of[OUTCOMES] = {50, 20, 50, 10, 10}; // N, N, N, mm, mm: smaller outcomes are not worth a doubt
+  if (!tried(reading, value, doubt->low, low) || !tried(reading, value, doubt->high, high))
+    return 0;
+  static const double floor_of[OUTCOMES] = {
+      50, 20, 50, 10, 10}; // N, N, N, mm, mm: smaller outcomes are not worth a doubt
   for (int i = 0; i < OUTCOMES; i++) {
     double size = fabs(high[i] - low[i])/fmax(fabs(now[i]), floor_of[i]);
     if (!(size > doubt->size)) continue;

@@ -19,8 +19,11 @@ const char *const exit_status_lines[] = {
 
 void help_usage(void)
 {
-  fputs("dampfork: what a fork damped by a plain rod does on the road, and what a drop-in valve changes\n"
-        "usage: dampfork COMMAND [SCENARIO...] [OPTIONS]\n", stderr);
+  fputs(
+      "dampfork: what a fork damped by a plain rod does on the road, and what a drop-in valve "
+      "changes\n"
+      "usage: dampfork COMMAND [SCENARIO...] [OPTIONS]\n",
+      stderr);
   char line[100] = "commands:";
   for (int i = 0; i < command_count; i++) {
     strncat(line, " ", sizeof line - strlen(line) - 1);
@@ -33,16 +36,21 @@ void help_usage(void)
 
 void help_overview(void)
 {
-  puts("dampfork " DAMPFORK_VERSION ": what a fork damped by a plain rod does on the road, and what a drop-in valve changes\n"
+  puts("dampfork " DAMPFORK_VERSION
+       ": what a fork damped by a plain rod does on the road, and what a drop-in valve changes\n"
        "usage: dampfork COMMAND [SCENARIO...] [OPTIONS]");
-  for (int i = 0; i < command_count; i++) printf("  %-8s %s\n", commands[i].name, commands[i].purpose);
-  puts("A scenario is a YAML file that describes bike, rider and fork: dampfork new NAME writes one.\n"
-       "Examples:\n"
-       "  dampfork inspect bike.yaml\n"
-       "  dampfork curves bike-valved.yaml bike.yaml -o out --render png\n"
-       "  dampfork ride bike-valved.yaml --set 'valve.preload=2 turn'\n"
-       "Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 interrupted\n"
-       "More: dampfork COMMAND --help, dampfork help KEY");
+  for (int i = 0; i < command_count; i++)
+    printf("  %-8s %s\n", commands[i].name, commands[i].purpose);
+  puts(
+      "A scenario is a YAML file that describes bike, rider and fork: dampfork new NAME writes "
+      "one.\n"
+      "Examples:\n"
+      "  dampfork inspect bike.yaml\n"
+      "  dampfork curves bike-valved.yaml bike.yaml -o out --render png\n"
+      "  dampfork ride bike-valved.yaml --set 'valve.preload=2 turn'\n"
+      "Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 "
+      "interrupted\n"
+      "More: dampfork COMMAND --help, dampfork help KEY");
 }
 
 static int column; // of the line being filled by flow()
@@ -70,7 +78,8 @@ static void own_options(const struct command *command)
 }
 
 // The options of one shared group, several on a line.
-static void shared_options(const struct command *command, enum option_group group, const char *heading)
+static void shared_options(const struct command *command, enum option_group group,
+                           const char *heading)
 {
   if (!(command->options.groups & group)) return;
   column = 0;
@@ -89,13 +98,16 @@ static void shared_options(const struct command *command, enum option_group grou
 void help_command(const struct command *command)
 {
   printf("dampfork %s: %s\n", command->name, command->purpose);
-  printf("usage: dampfork %s%s%s [OPTIONS]\n", command->name, *command->takes ? " " : "", command->takes);
+  printf("usage: dampfork %s%s%s [OPTIONS]\n", command->name, *command->takes ? " " : "",
+         command->takes);
   own_options(command);
   shared_options(command, GROUP_PICTURE, "Pictures:");
   shared_options(command, GROUP_RIDES, "Rides:");
   shared_options(command, GROUP_COMMON, "Everywhere:");
   puts("Examples:");
   for (int i = 0; i < 3 && command->examples[i]; i++) printf("  %s\n", command->examples[i]);
-  puts("Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 interrupted\n"
-       "Each option in full: man dampfork. Any key, measure or road: dampfork help WORD");
+  puts(
+      "Exit: 0 done, 1 a check said no, 2 command line, 3 input, 4 model, 5 output, 130 "
+      "interrupted\n"
+      "Each option in full: man dampfork. Any key, measure or road: dampfork help WORD");
 }

@@ -46,7 +46,9 @@ void jobs_run(int jobs, int n, void (*work)(void *arg, int i), void *arg, const 
   pthread_t id[JOBS_MAX];
   int started = 0;
   if (jobs > n) jobs = n;
-  while (started < jobs - 1 && started < JOBS_MAX && !pthread_create(&id[started], NULL, thread, &pool)) started++;
+  while (started < jobs - 1 && started < JOBS_MAX &&
+         !pthread_create(&id[started], NULL, thread, &pool))
+    started++;
   take(&pool, 1);
   for (int i = 0; i < started; i++) pthread_join(id[i], NULL);
   say_progress_end();

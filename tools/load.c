@@ -54,7 +54,8 @@ static int overrides(const struct call *call, const char **set, char extra[2][80
 {
   int n = call->options.of[OPT_SET].n;
   memcpy(set, call->options.of[OPT_SET].text, n*sizeof *set);
-  const char *use = option_text(&call->options, OPT_USE, NULL), *law = option_text(&call->options, OPT_LAW, NULL);
+  const char *use = option_text(&call->options, OPT_USE, NULL),
+             *law = option_text(&call->options, OPT_LAW, NULL);
   if (use) snprintf(extra[0], 80, "use=%s", use), set[n++] = extra[0];
   if (law && strcmp(law, "all")) snprintf(extra[1], 80, "run.law=%s", law), set[n++] = extra[1];
   return n;
@@ -71,7 +72,9 @@ int load(const struct call *call, const char *path, struct loaded *loaded)
     free(faults);
     return EXIT_OUTPUT;
   }
-  struct df_reading_options options = {.set = set, .set_n = overrides(call, set, extra), .measure_unit = measure_unit,
+  struct df_reading_options options = {.set = set,
+                                       .set_n = overrides(call, set, extra),
+                                       .measure_unit = measure_unit,
                                        .measure_at = measure_at};
   enum df_status status = df_reading_create(&loaded->reading, units_get(), path, &options, faults);
   int result = 0;
@@ -105,5 +108,6 @@ void head_csv(const struct call *call, const struct loaded *loaded, int n, struc
   csv_head(csv, "format", "1");
   csv_head(csv, "command", "%s", call->command->name);
   for (int i = 0; i < n; i++) head_scenario(&loaded[i], csv);
-  for (int i = 0; i < call->options.of[OPT_SET].n; i++) csv_head(csv, "set", "%s", call->options.of[OPT_SET].text[i]);
+  for (int i = 0; i < call->options.of[OPT_SET].n; i++)
+    csv_head(csv, "set", "%s", call->options.of[OPT_SET].text[i]);
 }

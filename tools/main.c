@@ -1,4 +1,5 @@
-// Driver: process state (signals, GSL's handler, limits) is set here once; then the command table takes over.
+// Driver: process state (signals, GSL's handler, limits) is set here once; then the command table
+// takes over.
 #include "atomic.h"
 #include "commands.h"
 #include "say.h"
@@ -34,7 +35,8 @@ static void on_signal(int number)
 
 static void signals_start(void)
 {
-  struct sigaction action = {.sa_handler = on_signal}; // no SA_RESTART: a read that waits for a person ends
+  struct sigaction action = {
+      .sa_handler = on_signal}; // no SA_RESTART: a read that waits for a person ends
   sigaction(SIGINT, &action, NULL);
   sigaction(SIGTERM, &action, NULL);
   signal(SIGPIPE, SIG_IGN); // a closed pipe is a failed write, found when standard output is closed
@@ -43,7 +45,8 @@ static void signals_start(void)
 
 static int version_print(void)
 {
-  printf("dampfork %s (GSL %s)\nLicence GPL-3.0-or-later. No warranty: figures are a model's.\n", DAMPFORK_VERSION, gsl_version);
+  printf("dampfork %s (GSL %s)\nLicence GPL-3.0-or-later. No warranty: figures are a model's.\n",
+         DAMPFORK_VERSION, gsl_version);
   return EXIT_DONE;
 }
 
@@ -56,8 +59,9 @@ static int arguments_check(const struct call *call)
     return EXIT_USAGE;
   }
   if (command->most >= 0 && call->argument_n > command->most) {
-    if (command->most) say_error("%s takes %d at most, the word %d is '%s'", command->name, command->most, command->most + 1,
-                                 call->arguments[command->most]);
+    if (command->most)
+      say_error("%s takes %d at most, the word %d is '%s'", command->name, command->most,
+                command->most + 1, call->arguments[command->most]);
     else say_error("%s takes no arguments", command->name);
     return EXIT_USAGE;
   }
@@ -75,7 +79,8 @@ static int command_run(const struct command *command, int argc, char **argv)
   }
   call->command = command;
   call->arguments = rest;
-  status = options_parse(&call->options, &command->options, command->name, argc, argv, 0, rest, &call->argument_n);
+  status = options_parse(&call->options, &command->options, command->name, argc, argv, 0, rest,
+                         &call->argument_n);
   if (status) goto done;
   if (option_given(&call->options, OPT_QUIET)) say_be_quiet();
   if (option_given(&call->options, OPT_HELP)) {
@@ -105,7 +110,8 @@ static int output_close(int status)
   errno = 0;
   if (fclose(stdout)) bad = 1;
   if (!bad) return status;
-  if (errno != EPIPE) say_error("standard output: %s", errno ? strerror(errno) : "could not be written");
+  if (errno != EPIPE)
+    say_error("standard output: %s", errno ? strerror(errno) : "could not be written");
   return EXIT_OUTPUT;
 }
 
@@ -136,7 +142,8 @@ done:
   return status;
 }
 
-// A standard stream that was closed must not become the number of a file we open: hold its place by something that fails.
+// A standard stream that was closed must not become the number of a file we open: hold its place by
+// something that fails.
 static void streams_hold(void)
 {
   for (int i = 0; i < 3; i++)

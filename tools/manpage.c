@@ -1,4 +1,5 @@
-// Prints the man page (argument: man) or the bash completion (argument: bash) from the tables; run at build time.
+// Prints the man page (argument: man) or the bash completion (argument: bash) from the tables; run
+// at build time.
 #include "commands.h"
 #include "version.h"
 
@@ -62,8 +63,10 @@ static void command_item(const struct command *command)
   puts(".");
   if (command->options.groups & GROUP_RIDES) puts("Takes the options of rides.");
   if (command->options.groups & GROUP_PICTURE) puts("Takes the options of pictures.");
-  for (const enum option_id *id = command->options.own; *id != OPTIONS; id++) option_item(&option_rows[*id]);
-  for (int i = 0; i < 3 && command->examples[i]; i++) fputs(i ? ".br\n" : ".PP\nExamples:\n.PP\n", stdout), roff_line(command->examples[i]);
+  for (const enum option_id *id = command->options.own; *id != OPTIONS; id++)
+    option_item(&option_rows[*id]);
+  for (int i = 0; i < 3 && command->examples[i]; i++)
+    fputs(i ? ".br\n" : ".PP\nExamples:\n.PP\n", stdout), roff_line(command->examples[i]);
 }
 
 static int key_item(const struct df_param *row, const char *path, void *unused)
@@ -85,12 +88,18 @@ static int key_item(const struct df_param *row, const char *path, void *unused)
 
 static void man(void)
 {
-  puts(".\\\" Made from the program's tables; do not edit.\n.TH DAMPFORK 1 \"\" \"dampfork " DAMPFORK_VERSION "\" \"User Commands\"\n.SH NAME\n"
-       "dampfork \\- what a fork damped by a plain rod does on the road, and what a drop\\-in valve changes\n.SH SYNOPSIS\n"
-       ".B dampfork\n.I COMMAND\n.RI [ SCENARIO ...]\n.RI [ OPTIONS ]\n.SH DESCRIPTION\n"
-       "A scenario is a YAML file that describes bike, rider and telescopic fork with units. Commands compute how the fork behaves.\n"
-       "Data goes to standard output, messages to standard error. Without \\fB\\-o\\fR nothing is written, except by \\fBnew\\fR.\n"
-       "A value that was not given is typical and said to be assumed.\n.SH COMMANDS");
+  puts(
+      ".\\\" Made from the program's tables; do not edit.\n.TH DAMPFORK 1 \"\" \"dampfork "
+      "" DAMPFORK_VERSION
+      "\" \"User Commands\"\n.SH NAME\n"
+      "dampfork \\- what a fork damped by a plain rod does on the road, and what a drop\\-in "
+      "valve changes\n.SH SYNOPSIS\n"
+      ".B dampfork\n.I COMMAND\n.RI [ SCENARIO ...]\n.RI [ OPTIONS ]\n.SH DESCRIPTION\n"
+      "A scenario is a YAML file that describes bike, rider and telescopic fork with units. "
+      "Commands compute how the fork behaves.\n"
+      "Data goes to standard output, messages to standard error. Without \\fB\\-o\\fR nothing is "
+      "written, except by \\fBnew\\fR.\n"
+      "A value that was not given is typical and said to be assumed.\n.SH COMMANDS");
   for (int i = 0; i < command_count; i++) command_item(&commands[i]);
   puts(".SH OPTIONS");
   options_of_group(GROUP_COMMON, "Everywhere");
@@ -113,22 +122,31 @@ static void man(void)
     roff(text + 2);
     puts(".");
   }
-  puts(".SH CAUTIONS\n"
-       "A fork cap under spring preload can fly: press it down while turning, face aside. Support the bike. Springs and spacers must be\n"
-       "square and clear of coil bind. Drilling weakens the rod, and chips kill seals. Brake hoses, axle, clamps and the rod's bolt are\n"
-       "tightened as the workshop manual says. Pump the brake before moving; ride a first slow test. The figures are a model's, with\n"
-       "stated uncertainty; where life depends on it, a licensed workshop and local rules decide.\n"
-       ".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nWhen set, messages have no colour.\n.TP\n.B DAMPFORK_RENDER_SECONDS\nHow long gnuplot may take for a picture, in seconds; 60 at most and unless set.");
+  puts(
+      ".SH CAUTIONS\n"
+      "A fork cap under spring preload can fly: press it down while turning, face aside. Support "
+      "the bike. Springs and spacers must be\n"
+      "square and clear of coil bind. Drilling weakens the rod, and chips kill seals. Brake "
+      "hoses, axle, clamps and the rod's bolt are\n"
+      "tightened as the workshop manual says. Pump the brake before moving; ride a first slow "
+      "test. The figures are a model's, with\n"
+      "stated uncertainty; where life depends on it, a licensed workshop and local rules decide.\n"
+      ".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nWhen set, messages have no colour.\n.TP\n.B "
+      "DAMPFORK_RENDER_SECONDS\nHow long gnuplot may take for a picture, in seconds; 60 at most "
+      "and unless set.");
 }
 
 static void bash(void)
 {
-  puts("# bash completion for dampfork; made from the program's tables\n_dampfork()\n{\n"
-       "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=\n  COMPREPLY=()\n  case $before in");
+  puts(
+      "# bash completion for dampfork; made from the program's tables\n_dampfork()\n{\n"
+      "  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} options=\n  "
+      "COMPREPLY=()\n  case $before in");
   for (int id = 0; id < OPTIONS; id++) {
     if (!option_rows[id].words) continue;
     printf("    --%s) mapfile -t COMPREPLY < <(compgen -W \"", option_rows[id].name);
-    for (int i = 0; option_rows[id].words[i]; i++) printf("%s%s", i ? " " : "", option_rows[id].words[i]);
+    for (int i = 0; option_rows[id].words[i]; i++)
+      printf("%s%s", i ? " " : "", option_rows[id].words[i]);
     puts("\" -- \"$word\"); return ;;");
   }
   puts("  esac\n  if [ \"$COMP_CWORD\" -eq 1 ]; then");
@@ -139,11 +157,15 @@ static void bash(void)
     printf("    %s) options=\"", commands[i].name);
     int first = 1;
     for (int id = 0; id < OPTIONS; id++)
-      if (option_taken(&commands[i].options, id)) printf("%s--%s", first ? "" : " ", option_rows[id].name), first = 0;
+      if (option_taken(&commands[i].options, id))
+        printf("%s--%s", first ? "" : " ", option_rows[id].name), first = 0;
     puts("\" ;;");
   }
-  puts("  esac\n  case $word in\n    -*) mapfile -t COMPREPLY < <(compgen -W \"$options\" -- \"$word\") ;;\n"
-       "    *) mapfile -t COMPREPLY < <(compgen -f -- \"$word\") ;;\n  esac\n}\ncomplete -o filenames -F _dampfork dampfork");
+  puts(
+      "  esac\n  case $word in\n    -*) mapfile -t COMPREPLY < <(compgen -W \"$options\" -- "
+      "\"$word\") ;;\n"
+      "    *) mapfile -t COMPREPLY < <(compgen -f -- \"$word\") ;;\n  esac\n}\ncomplete -o "
+      "filenames -F _dampfork dampfork");
 }
 
 int main(int argc, char **argv)

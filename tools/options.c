@@ -16,52 +16,56 @@ static const char *const use_words[] = {"commuting", "touring", "brisk_road", "g
 static const char *const law_words[] = {"two_term", "handbook", "lichtarowicz", "all", NULL};
 
 const struct option_row option_rows[OPTIONS] = {
-  [OPT_SET] = {"set", 0, OPTION_TEXT, GROUP_COMMON, "KEY=VALUE", NULL, NULL, 0, 0, 1,
-    "use another value, as in 'valve.preload=2 turn'; none removes"},
-  [OPT_OUTPUT] = {"output", 'o', OPTION_TEXT, GROUP_COMMON, "DIR", NULL, NULL, 0, 0, 0,
-    "write the files there; without it nothing is written"},
-  [OPT_FORMAT] = {"format", 0, OPTION_WORD, GROUP_COMMON, "text|csv|json", "text", format_words, 0, 0, 0,
-    "form of the answer on standard output"},
-  [OPT_DIGITS] = {"digits", 0, OPTION_COUNT, GROUP_COMMON, "N", "9", NULL, 1, 17, 0,
-    "significant digits in CSV and JSON"},
-  [OPT_UNITS] = {"units", 0, OPTION_TEXT, GROUP_COMMON, "KIND=UNIT,...", NULL, NULL, 0, 0, 1,
-    "units on the screen, as in force=kgf,length=in"},
-  [OPT_QUIET] = {"quiet", 0, OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0,
-    "no answer on the terminal, no warnings; errors and the exit status stay"},
-  [OPT_HELP] = {"help", 'h', OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0, "this page"},
-  [OPT_VERSION] = {"version", 0, OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0, "version and licence"},
+    [OPT_SET] = {"set", 0, OPTION_TEXT, GROUP_COMMON, "KEY=VALUE", NULL, NULL, 0, 0, 1,
+                 "use another value, as in 'valve.preload=2 turn'; none removes"},
+    [OPT_OUTPUT] = {"output", 'o', OPTION_TEXT, GROUP_COMMON, "DIR", NULL, NULL, 0, 0, 0,
+                    "write the files there; without it nothing is written"},
+    [OPT_FORMAT] = {"format", 0, OPTION_WORD, GROUP_COMMON, "text|csv|json", "text", format_words,
+                    0, 0, 0, "form of the answer on standard output"},
+    [OPT_DIGITS] = {"digits", 0, OPTION_COUNT, GROUP_COMMON, "N", "9", NULL, 1, 17, 0,
+                    "significant digits in CSV and JSON"},
+    [OPT_UNITS] = {"units", 0, OPTION_TEXT, GROUP_COMMON, "KIND=UNIT,...", NULL, NULL, 0, 0, 1,
+                   "units on the screen, as in force=kgf,length=in"},
+    [OPT_QUIET] = {"quiet", 0, OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0,
+                   "no answer on the terminal, no warnings; errors and the exit status stay"},
+    [OPT_HELP] = {"help", 'h', OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0, "this page"},
+    [OPT_VERSION] = {"version", 0, OPTION_FLAG, GROUP_COMMON, NULL, NULL, NULL, 0, 0, 0,
+                     "version and licence"},
 
-  [OPT_RENDER] = {"render", 0, OPTION_WORD, GROUP_PICTURE, "svg|png|pdf|term", NULL, render_words, 0, 0, 0,
-    "let gnuplot draw what was written; term draws here and needs no -o"},
+    [OPT_RENDER] = {"render", 0, OPTION_WORD, GROUP_PICTURE, "svg|png|pdf|term", NULL, render_words,
+                    0, 0, 0, "let gnuplot draw what was written; term draws here and needs no -o"},
 
-  [OPT_ROADS] = {"roads", 0, OPTION_TEXT, GROUP_RIDES, "NAME,...", "those of the scenario", NULL, 0, 0, 0,
-    "only these roads, its own or ready ones"},
-  [OPT_USE] = {"use", 0, OPTION_WORD, GROUP_RIDES, "WORD", "that of the scenario", use_words, 0, 0, 0,
-    "commuting, touring, brisk_road or gravel: roads and targets"},
-  [OPT_LAW] = {"law", 0, OPTION_WORD, GROUP_RIDES, "WORD", "that of the scenario", law_words, 0, 0, 0,
-    "law of the holes: two_term, handbook, lichtarowicz, or all"},
-  [OPT_SPREAD] = {"spread", 0, OPTION_COUNT, GROUP_RIDES, "N", "0", NULL, 0, 100000, 0,
-    "repeat with N samples of what was assumed, for error bands"},
-  [OPT_TOLERANCE] = {"tolerance", 0, OPTION_NUMBER, GROUP_RIDES, "X", "1e-4", NULL, 1e-10, 3e-3, 0,
-    "relative tolerance of the time steps"},
-  [OPT_METHOD] = {"method", 0, OPTION_TEXT, GROUP_RIDES, "WORD", "that of the scenario", NULL, 0, 0, 0,
-    "time stepper"},
-  [OPT_KERNEL] = {"kernel", 0, OPTION_TEXT, GROUP_RIDES, "NAME", "the machine's best", NULL, 0, 0, 0,
-    "instruction set of the batch kernel"},
-  [OPT_JOBS] = {"jobs", 0, OPTION_COUNT, GROUP_RIDES, "N", "all cores", NULL, 1, 1024, 0, "threads"},
-  [OPT_SEED] = {"seed", 0, OPTION_COUNT, GROUP_RIDES, "N", "1", NULL, 0, 4294967295.0, 0, "seed of the samples"},
+    [OPT_ROADS] = {"roads", 0, OPTION_TEXT, GROUP_RIDES, "NAME,...", "those of the scenario", NULL,
+                   0, 0, 0, "only these roads, its own or ready ones"},
+    [OPT_USE] = {"use", 0, OPTION_WORD, GROUP_RIDES, "WORD", "that of the scenario", use_words, 0,
+                 0, 0, "commuting, touring, brisk_road or gravel: roads and targets"},
+    [OPT_LAW] = {"law", 0, OPTION_WORD, GROUP_RIDES, "WORD", "that of the scenario", law_words, 0,
+                 0, 0, "law of the holes: two_term, handbook, lichtarowicz, or all"},
+    [OPT_SPREAD] = {"spread", 0, OPTION_COUNT, GROUP_RIDES, "N", "0", NULL, 0, 100000, 0,
+                    "repeat with N samples of what was assumed, for error bands"},
+    [OPT_TOLERANCE] = {"tolerance", 0, OPTION_NUMBER, GROUP_RIDES, "X", "1e-4", NULL, 1e-10, 3e-3,
+                       0, "relative tolerance of the time steps"},
+    [OPT_METHOD] = {"method", 0, OPTION_TEXT, GROUP_RIDES, "WORD", "that of the scenario", NULL, 0,
+                    0, 0, "time stepper"},
+    [OPT_KERNEL] = {"kernel", 0, OPTION_TEXT, GROUP_RIDES, "NAME", "the machine's best", NULL, 0, 0,
+                    0, "instruction set of the batch kernel"},
+    [OPT_JOBS] = {"jobs", 0, OPTION_COUNT, GROUP_RIDES, "N", "all cores", NULL, 1, 1024, 0,
+                  "threads"},
+    [OPT_SEED] = {"seed", 0, OPTION_COUNT, GROUP_RIDES, "N", "1", NULL, 0, 4294967295.0, 0,
+                  "seed of the samples"},
 
-  [OPT_TYPICAL] = {"typical", 0, OPTION_TEXT, GROUP_OWN, "TUBE", NULL, NULL, 0, 0, 0,
-    "ask nothing: a typical fork of this tube outside diameter, mm"},
-  [OPT_PLAIN] = {"plain", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
-    "write the plain scenario only, not its valved twin"},
-  [OPT_ALL] = {"all", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
-    "every value: as given, in SI units, and what follows from it"},
-  [OPT_TRAVEL] = {"travel", 0, OPTION_TEXT, GROUP_OWN, "X", "half the travel", NULL, 0, 0, 0,
-    "travel at which the forces are taken, as in '40 mm'"},
-  [OPT_SPEEDS] = {"speeds", 0, OPTION_TEXT, GROUP_OWN, "A:B:STEP", "-3:3:0.02 and finer near 0", NULL, 0, 0, 0,
-    "fork speeds, m/s, compression positive"},
-  [OPT_EVERY] = {"every", 0, OPTION_TEXT, GROUP_OWN, "DT", "1 ms", NULL, 0, 0, 0, "spacing of the rows in ride-ROAD.csv"},
+    [OPT_TYPICAL] = {"typical", 0, OPTION_TEXT, GROUP_OWN, "TUBE", NULL, NULL, 0, 0, 0,
+                     "ask nothing: a typical fork of this tube outside diameter, mm"},
+    [OPT_PLAIN] = {"plain", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
+                   "write the plain scenario only, not its valved twin"},
+    [OPT_ALL] = {"all", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
+                 "every value: as given, in SI units, and what follows from it"},
+    [OPT_TRAVEL] = {"travel", 0, OPTION_TEXT, GROUP_OWN, "X", "half the travel", NULL, 0, 0, 0,
+                    "travel at which the forces are taken, as in '40 mm'"},
+    [OPT_SPEEDS] = {"speeds", 0, OPTION_TEXT, GROUP_OWN, "A:B:STEP", "-3:3:0.02 and finer near 0",
+                    NULL, 0, 0, 0, "fork speeds, m/s, compression positive"},
+    [OPT_EVERY] = {"every", 0, OPTION_TEXT, GROUP_OWN, "DT", "1 ms", NULL, 0, 0, 0,
+                   "spacing of the rows in ride-ROAD.csv"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)
@@ -76,7 +80,8 @@ void option_spelling(const struct option_row *row, char *out, unsigned size)
 {
   char letter[8] = "";
   if (row->letter) snprintf(letter, sizeof letter, "-%c, ", row->letter);
-  snprintf(out, size, "%s--%s%s%s", letter, row->name, row->argument ? " " : "", row->argument ? row->argument : "");
+  snprintf(out, size, "%s--%s%s%s", letter, row->name, row->argument ? " " : "",
+           row->argument ? row->argument : "");
 }
 
 int option_given(const struct options *options, enum option_id id)
@@ -120,7 +125,8 @@ static int bad_word(const struct option_row *row, const char *text)
 static int bad_number(const struct option_row *row, const char *text)
 {
   const char *what = row->kind == OPTION_COUNT ? "a whole number" : "a number";
-  say_error("--%s %s: %s from %.10g to %.10g is wanted", row->name, text, what, row->low, row->high);
+  say_error("--%s %s: %s from %.10g to %.10g is wanted", row->name, text, what, row->low,
+            row->high);
   return 2;
 }
 
@@ -140,8 +146,10 @@ static int value_check(const struct option_row *row, const char *text)
   char *end;
   errno = 0;
   double number = strtod(text, &end);
-  int plain = strspn(text, row->kind == OPTION_COUNT ? "0123456789" : "0123456789.eE+-") == strlen(text);
-  if (!plain || end == text || *end || errno || number < row->low || number > row->high) return bad_number(row, text);
+  int plain = strspn(text, row->kind == OPTION_COUNT ? "0123456789" : "0123456789.eE+-") ==
+              strlen(text);
+  if (!plain || end == text || *end || errno || number < row->low || number > row->high)
+    return bad_number(row, text);
   return 0;
 }
 
@@ -174,7 +182,8 @@ static const char *nearest_option(const struct option_set *set, const char *word
 }
 
 // An option that getopt did not know: say so, and where to look.
-static int unknown_option(const struct option_set *set, const char *command, const char *word, int letter)
+static int unknown_option(const struct option_set *set, const char *command, const char *word,
+                          int letter)
 {
   const char *blank = command ? " " : "";
   if (!command) command = "";
@@ -183,7 +192,8 @@ static int unknown_option(const struct option_set *set, const char *command, con
     char name[64];
     snprintf(name, sizeof name, "%.*s", (int)strcspn(word + 2, "="), word + 2);
     int elsewhere = 0;
-    for (int id = 0; id < OPTIONS && !elsewhere; id++) elsewhere = !strcmp(option_rows[id].name, name);
+    for (int id = 0; id < OPTIONS && !elsewhere; id++)
+      elsewhere = !strcmp(option_rows[id].name, name);
     if (elsewhere && *command) say_error("%s takes no option --%s", command, name);
     else say_error("unknown option --%s", name);
     if (!elsewhere) say_did_you_mean("--", nearest_option(set, name));
@@ -220,7 +230,9 @@ static int option_refuse(const struct option_set *set, const char *command, int 
 {
   const char *word = argv[optind - 1];
   if (code == ':') {
-    if (optopt >= 256) say_error("--%s needs a value: %s", option_rows[optopt - 256].name, option_rows[optopt - 256].argument);
+    if (optopt >= 256)
+      say_error("--%s needs a value: %s", option_rows[optopt - 256].name,
+                option_rows[optopt - 256].argument);
     else say_error("-%c needs a value: %s", optopt, option_rows[id_of_letter(optopt)].argument);
     return 2;
   }
@@ -231,8 +243,8 @@ static int option_refuse(const struct option_set *set, const char *command, int 
   return unknown_option(set, command, word, optopt);
 }
 
-int options_parse(struct options *options, const struct option_set *set, const char *command, int argc, char **argv, int first_only,
-                  char **rest, int *rest_n)
+int options_parse(struct options *options, const struct option_set *set, const char *command,
+                  int argc, char **argv, int first_only, char **rest, int *rest_n)
 {
   struct option longs[OPTIONS + 1];
   char shorts[3 + 2*OPTIONS];

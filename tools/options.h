@@ -1,4 +1,5 @@
-// The option table: one row an option of any command. Parsing, --help, completion and man page are made of it.
+// The option table: one row an option of any command. Parsing, --help, completion and man page are
+// made of it.
 #ifndef DF_TOOLS_OPTIONS_H
 #define DF_TOOLS_OPTIONS_H
 
@@ -8,13 +9,30 @@ enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_WORD, OPTION_COUNT, OPTION_N
 enum option_group { GROUP_OWN = 0, GROUP_COMMON = 1, GROUP_PICTURE = 2, GROUP_RIDES = 4 };
 
 enum option_id {
-  OPT_SET, OPT_OUTPUT, OPT_FORMAT, OPT_DIGITS, OPT_UNITS, OPT_QUIET, OPT_HELP, OPT_VERSION,
+  OPT_SET,
+  OPT_OUTPUT,
+  OPT_FORMAT,
+  OPT_DIGITS,
+  OPT_UNITS,
+  OPT_QUIET,
+  OPT_HELP,
+  OPT_VERSION,
   OPT_RENDER,
-  OPT_ROADS, OPT_USE, OPT_LAW, OPT_SPREAD, OPT_TOLERANCE, OPT_METHOD, OPT_KERNEL, OPT_JOBS, OPT_SEED,
-  OPT_TYPICAL, OPT_PLAIN,                                       // new
-  OPT_ALL,                                                      // inspect
-  OPT_TRAVEL, OPT_SPEEDS,                                       // curves
-  OPT_EVERY,                                                    // ride
+  OPT_ROADS,
+  OPT_USE,
+  OPT_LAW,
+  OPT_SPREAD,
+  OPT_TOLERANCE,
+  OPT_METHOD,
+  OPT_KERNEL,
+  OPT_JOBS,
+  OPT_SEED,
+  OPT_TYPICAL,
+  OPT_PLAIN, // new
+  OPT_ALL, // inspect
+  OPT_TRAVEL,
+  OPT_SPEEDS, // curves
+  OPT_EVERY, // ride
   OPTIONS
 };
 
@@ -32,7 +50,9 @@ struct option_row {
 };
 extern const struct option_row option_rows[OPTIONS];
 
-enum { OPTION_TIMES = 64 };   // how often one option may be repeated; a command line longer than that is a mistake
+enum {
+  OPTION_TIMES = 64
+}; // how often one option may be repeated; a command line longer than that is a mistake
 
 struct option_value { int n; const char *text[OPTION_TIMES]; };
 struct options { struct option_value of[OPTIONS]; };
@@ -41,10 +61,11 @@ struct options { struct option_value of[OPTIONS]; };
 struct option_set { unsigned groups; const enum option_id *own; };
 int option_taken(const struct option_set *set, enum option_id id);
 
-// Parse argv[1..] by the set; words that are no options are gathered in rest (at most argc of them), their number in rest_n.
-// With first_only, parsing stops at the first such word. Messages are printed; returns 0, or exit status 2.
-int options_parse(struct options *options, const struct option_set *set, const char *command, int argc, char **argv, int first_only,
-                  char **rest, int *rest_n);
+// Parse argv[1..] by the set; words that are no options are gathered in rest (at most argc of
+// them), their number in rest_n. With first_only, parsing stops at the first such word. Messages
+// are printed; returns 0, or exit status 2.
+int options_parse(struct options *options, const struct option_set *set, const char *command,
+                  int argc, char **argv, int first_only, char **rest, int *rest_n);
 
 // What was given; the last time counts.
 int option_given(const struct options *options, enum option_id id);

@@ -15,9 +15,11 @@ static inline struct csv csv_begin(FILE *stream, int digits)
 }
 
 // A line of the head. Control characters of the value become blanks: one key, one line.
-void csv_head(struct csv *csv, const char *key, const char *format, ...) __attribute__((format(printf, 3, 4)));
+void csv_head(struct csv *csv, const char *key, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
 
-// A cell. Text that a spreadsheet would take for a formula is given an apostrophe in front; NAN and infinities are empty cells.
+// A cell. Text that a spreadsheet would take for a formula is given an apostrophe in front; NAN and
+// infinities are empty cells.
 void csv_text(struct csv *csv, const char *text);
 void csv_number(struct csv *csv, double number);
 void csv_line(struct csv *csv); // end of the row

@@ -21,7 +21,11 @@ struct gp gp_begin(FILE *stream, const char *stem, const char *purpose)
   struct gp gp = {stream, stem};
   fprintf(stream, "# %s (dampfork %s)\n", purpose, DAMPFORK_VERSION);
   fprintf(stream, "# Run: gnuplot -d %s.gp            makes %s.svg\n", stem, stem);
-  fprintf(stream, "#      gnuplot -d -e \"form='png'\" %s.gp   another form: png, pdf, term (draws on the terminal)\n\n", stem);
+  fprintf(
+      stream,
+      "#      gnuplot -d -e \"form='png'\" %s.gp   another form: png, pdf, term (draws on the "
+      "terminal)\n\n",
+      stem);
   fprintf(stream, "if (!exists('form')) form = 'svg'\nstem = '%s'\n", stem);
   fputs(template_find("style")->text, stream);
   fputc('\n', stream);
@@ -107,7 +111,7 @@ void gp_block_end(struct gp *gp)
 
 void gp_spread(double *place, int n, double gap)
 {
-  int order[64];
+  int order[64] = {0};
   if (n > 64) return;
   for (int i = 0; i < n; i++) { // few: insertion sort
     int j = i;

@@ -1,4 +1,5 @@
-// gnuplot scripts: a head of data and names written here, then a template of plots/. See plots/README.md for the names.
+// gnuplot scripts: a head of data and names written here, then a template of plots/. See
+// plots/README.md for the names.
 #ifndef DF_TOOLS_OUT_GNUPLOT_H
 #define DF_TOOLS_OUT_GNUPLOT_H
 
@@ -14,11 +15,13 @@ struct gp {
 // Begin the script: purpose, how to run it, the house style. `stem` must be a name of ours.
 struct gp gp_begin(FILE *stream, const char *stem, const char *purpose);
 
-// A text between single quotes, made harmless: control characters and broken UTF-8 become '?', an apostrophe becomes U+2019.
-// (Doubling it is not safe: gnuplot 5.4 misreads a doubled quote at the start of a text, and two doubled ones in a row.)
+// A text between single quotes, made harmless: control characters and broken UTF-8 become '?', an
+// apostrophe becomes U+2019. (Doubling it is not safe: gnuplot 5.4 misreads a doubled quote at the
+// start of a text, and two doubled ones in a row.)
 void gp_quote(FILE *stream, const char *text);
 
-void gp_number(struct gp *gp, const char *name, double value);        // name = value; NAN where it is not finite
+void gp_number(struct gp *gp, const char *name,
+               double value); // name = value; NAN where it is not finite
 void gp_text(struct gp *gp, const char *name, const char *text);      // name = 'text'
 void gp_numbers(struct gp *gp, const char *name, const double *values, int n); // array name[n]
 void gp_texts(struct gp *gp, const char *name, const char *const *texts, int n);
@@ -32,7 +35,8 @@ void gp_block_end(struct gp *gp);
 // Places for labels at the ends of curves, pushed apart to at least `gap`, order kept. In place.
 void gp_spread(double *place, int n, double gap);
 
-// End with the template of that name (file NAME.gp.in of plots/). Returns 0, or -1 when there is none.
+// End with the template of that name (file NAME.gp.in of plots/). Returns 0, or -1 when there is
+// none.
 int gp_finish(struct gp *gp, const char *template);
 
 #endif

@@ -4,7 +4,9 @@
 
 #include <stdio.h>
 
-enum { JSON_SCHEMA = 1 };     // grows when a name or meaning in any JSON answer changes; new names alone leave it
+enum {
+  JSON_SCHEMA = 1
+}; // grows when a name or meaning in any JSON answer changes; new names alone leave it
 
 enum { JSON_DEPTH_MAX = 24 };
 struct json {
@@ -15,7 +17,8 @@ struct json {
   int array[JSON_DEPTH_MAX];
 };
 
-// Begin the whole answer: opens the object and writes schema, version and command. json_finish closes it.
+// Begin the whole answer: opens the object and writes schema, version and command. json_finish
+// closes it.
 void json_begin(struct json *json, FILE *stream, int digits, const char *command);
 void json_finish(struct json *json);
 
@@ -24,7 +27,8 @@ void json_object(struct json *json, const char *key);
 void json_array(struct json *json, const char *key);
 void json_end(struct json *json); // of the innermost object or array
 void json_number(struct json *json, const char *key, double number); // NAN, infinities: null
-void json_text(struct json *json, const char *key, const char *text); // NULL: null; broken UTF-8 becomes U+FFFD
+void json_text(struct json *json, const char *key,
+               const char *text); // NULL: null; broken UTF-8 becomes U+FFFD
 void json_truth(struct json *json, const char *key, int truth);
 
 #endif

@@ -24,7 +24,8 @@ static void fill(int column, int indent, const char *format, va_list arguments)
   vsnprintf(text, sizeof text, format, arguments);
   clean(safe, sizeof safe, text, 0);
   int first = 1;
-  for (char *word = strtok_r(safe, " ", &rest); word; word = strtok_r(NULL, " ", &rest), first = 0) {
+  for (char *word = strtok_r(safe, " ", &rest); word;
+       word = strtok_r(NULL, " ", &rest), first = 0) {
     int width = columns_of(word);
     if (!first && column + 1 + width > SCREEN_COLUMNS) printf("\n%*s", indent, ""), column = indent;
     else if (!first) putchar(' '), column++;
@@ -74,7 +75,8 @@ void table_cell(struct table *table, int row, int column, const char *format, ..
   va_start(arguments, format);
   vsnprintf(text, sizeof text, format, arguments);
   va_end(arguments);
-  clean(table->cell[row][column], TABLE_CELL_MAX, text, column == table->columns - 1 ? SCREEN_COLUMNS : 48);
+  clean(table->cell[row][column], TABLE_CELL_MAX, text,
+        column == table->columns - 1 ? SCREEN_COLUMNS : 48);
   if (row >= table->rows) table->rows = row + 1;
 }
 
@@ -98,8 +100,8 @@ void table_print(const struct table *table)
     for (int j = 0; j < table->columns; j++) {
       const char *cell = table->cell[i][j];
       int pad = width[j] - columns_of(cell), last = j == table->columns - 1;
-      used += snprintf(text + used, sizeof text - used, "%s%*s%s%*s", j ? "  " : "", table->right[j] ? pad : 0, "", cell,
-                       table->right[j] || last ? 0 : pad, "");
+      used += snprintf(text + used, sizeof text - used, "%s%*s%s%*s", j ? "  " : "",
+                       table->right[j] ? pad : 0, "", cell, table->right[j] || last ? 0 : pad, "");
     }
     while (used && text[used - 1] == ' ') text[--used] = 0;
     line("%s", text);

@@ -5,9 +5,12 @@
 #include <math.h>
 
 // Where a rider meets a fork speed; common practice.
-static const struct { double speed; /* m/s */ const char *text; } meetings[] = {
-  {0.05, "weight shift"}, {0.1, "into a corner"}, {0.3, "brake dive"}, {1, "manhole, hump"}, {3, "sharp edge"}
-};
+static const struct { double speed; /* m/s */ const char *text;
+} meetings[] = {{0.05, "weight shift"},
+                {0.1, "into a corner"},
+                {0.3, "brake dive"},
+                {1, "manhole, hump"},
+                {3, "sharp edge"}};
 enum { MEETINGS = sizeof meetings/sizeof *meetings };
 
 static int at_most(int n, int most)
@@ -20,12 +23,15 @@ static double damping_near(const struct curves *curves, double v)
 {
   int best = 0;
   for (int i = 1; i < curves->n; i++)
-    if (fabs(curves->velocity[i].steady.v - v) < fabs(curves->velocity[best].steady.v - v)) best = i;
+    if (fabs(curves->velocity[i].steady.v - v) < fabs(curves->velocity[best].steady.v - v))
+      best = i;
   return curves->velocity[best].steady.damping;
 }
 
-// Heights of the labels at a panel's right edge, `gap` of its height apart at least, and the panel's height.
-static void labels(struct gp *gp, const char *name, const struct curves *curves, int n, double v, double gap)
+// Heights of the labels at a panel's right edge, `gap` of its height apart at least, and the
+// panel's height.
+static void labels(struct gp *gp, const char *name, const struct curves *curves, int n, double v,
+                   double gap)
 {
   double place[GP_CURVES_MAX], most = 1;
   for (int k = 0; k < n; k++) {
@@ -86,7 +92,8 @@ void plot_force_velocity(FILE *stream, const struct curves *curves, int n)
 void plot_force_travel(FILE *stream, const struct curves *curves, int n)
 {
   n = at_most(n, GP_CURVES_MAX);
-  struct gp gp = gp_begin(stream, "force-travel", "Force of one leg, all but still, against travel");
+  struct gp gp = gp_begin(stream, "force-travel",
+                          "Force of one leg, all but still, against travel");
   names_write(&gp, curves, n);
   double place[GP_CURVES_MAX], most = 1, sag[GP_CURVES_MAX], metal[GP_CURVES_MAX];
   for (int k = 0; k < n; k++) {
@@ -113,7 +120,12 @@ void plot_force_travel(FILE *stream, const struct curves *curves, int n)
     for (int i = 0; i < curves[k].m; i++) {
       const struct travel_point *at = &curves[k].travel[i];
       double force = at->spring + at->air;
-      const double row[] = {1e3*at->x, at->spring, at->air, force, force + at->friction_compression, force + at->friction_rebound};
+      const double row[] = {1e3 * at->x,
+                            at->spring,
+                            at->air,
+                            force,
+                            force + at->friction_compression,
+                            force + at->friction_rebound};
       gp_block_row(&gp, row, 6);
     }
     gp_block_end(&gp);

@@ -69,7 +69,8 @@ static int drain(struct job *job, int descriptor, int errors)
   if (n < 0) return errno == EINTR || errno == EAGAIN;
   if (!n) return 0;
   if (errors) {
-    size_t room = sizeof job->message - 1 - job->message_n, take = (size_t)n < room ? (size_t)n : room;
+    size_t room = sizeof job->message - 1 - job->message_n,
+           take = (size_t)n < room ? (size_t)n : room;
     memcpy(job->message + job->message_n, bytes, take);
     job->message_n += take;
   } else if (job->copy) {
@@ -79,7 +80,8 @@ static int drain(struct job *job, int descriptor, int errors)
   return 1;
 }
 
-// Wait for the child until it ends, the time is over, or we are stopped. Returns its wait status, or STOPPED.
+// Wait for the child until it ends, the time is over, or we are stopped. Returns its wait status,
+// or STOPPED.
 static int watch(struct job *job, pid_t pid, int output, int errors)
 {
   struct pollfd at[2] = {{output, POLLIN, 0}, {errors, POLLIN, 0}};
@@ -122,14 +124,19 @@ static int judge(const struct job *job, const char *what, int status)
 {
   if (stop_signal) return stop_status();
   char first[200];
-  snprintf(first, sizeof first, "%.*s", (int)strcspn(job->message + strspn(job->message, "\n "), "\n"),
+  snprintf(first, sizeof first, "%.*s",
+           (int)strcspn(job->message + strspn(job->message, "\n "), "\n"),
            job->message + strspn(job->message, "\n "));
-  if (status == STOPPED) say_error("%s: gnuplot did not finish within %d s and was stopped", what, render_seconds());
-  else if (WIFSIGNALED(status)) say_error("%s: gnuplot crashed (signal %d)", what, WTERMSIG(status));
+  if (status == STOPPED)
+    say_error("%s: gnuplot did not finish within %d s and was stopped", what, render_seconds());
+  else if (WIFSIGNALED(status))
+    say_error("%s: gnuplot crashed (signal %d)", what, WTERMSIG(status));
   else if (WEXITSTATUS(status) == 127) {
-    say_error("%s: gnuplot was not found: the data and the scripts need it only for pictures", what);
+    say_error("%s: gnuplot was not found: the data and the scripts need it only for pictures",
+              what);
     say_note("install it (Debian: gnuplot-nox), or leave --render out");
-  } else if (WEXITSTATUS(status)) say_error("%s: gnuplot failed (status %d): %s", what, WEXITSTATUS(status), first);
+  } else if (WEXITSTATUS(status))
+    say_error("%s: gnuplot failed (status %d): %s", what, WEXITSTATUS(status), first);
   else return 0;
   return EXIT_OUTPUT;
 }
@@ -154,7 +161,8 @@ static int whole(const char *path, enum render_form form)
   if (fseek(file, n < 64 ? 0 : -64, SEEK_END)) n = 0;
   size_t m = n ? fread(tail, 1, 64, file) : 0;
   fclose(file);
-  if (form == RENDER_SVG) return (starts(head, "<?xml") || starts(head, "<svg")) && holds(tail, m, "</svg>");
+  if (form == RENDER_SVG)
+    return (starts(head, "<?xml") || starts(head, "<svg")) && holds(tail, m, "</svg>");
   if (form == RENDER_PNG) return starts(head, "\x89PNG") && holds(tail, m, "IEND");
   return starts(head, "%PDF") && holds(tail, m, "%%EOF");
 }
@@ -170,11 +178,14 @@ int render_file(const char *folder, const char *stem, enum render_form form)
   char name[160], script_name[160], options[200];
   snprintf(name, sizeof name, "%s.%s", stem, endings[form]);
   snprintf(script_name, sizeof script_name, "%s.gp", stem);
-  const char *script = output_temporary(folder, script_name), *picture = output_reserve(folder, name);
+  const char *script = output_temporary(folder, script_name),
+             *picture = output_reserve(folder, name);
   if (!script || !picture) return EXIT_OUTPUT;
-  snprintf(options, sizeof options, "form='%s'; out='%s'", endings[form], base(picture)); // both names are ours
+  snprintf(options, sizeof options, "form='%s'; out='%s'", endings[form],
+           base(picture)); // both names are ours
   char *const argv[] = {"gnuplot", "-d", "-e", options, (char *)base(script), NULL};
-  struct job job = {.argv = argv, .folder = folder, .input = open("/dev/null", O_RDONLY | O_CLOEXEC)};
+  struct job job = {
+      .argv = argv, .folder = folder, .input = open("/dev/null", O_RDONLY | O_CLOEXEC)};
   int status = 0;
   if (job.input < 0 || run(&job, &status)) {
     say_error("%s: gnuplot could not be started: %s", name, strerror(errno));
@@ -185,7 +196,8 @@ int render_file(const char *folder, const char *stem, enum render_form form)
   int exit_status = judge(&job, name, status);
   if (exit_status) return exit_status;
   if (whole(picture, form)) return 0;
-  say_error("%s: gnuplot said that all went well, but left no whole %s picture", name, endings[form]);
+  say_error("%s: gnuplot said that all went well, but left no whole %s picture", name,
+            endings[form]);
   return EXIT_OUTPUT;
 }
 

@@ -6,8 +6,8 @@
 
 enum render_form { RENDER_NONE = -1, RENDER_SVG, RENDER_PNG, RENDER_PDF, RENDER_TERM };
 
-// Draw FOLDER/STEM.gp, which must be open in atomic.h and flushed, as FOLDER/STEM.<form>, which joins the open outputs.
-// Returns 0, or exit status 5 after a message; 130 or 143 when stopped.
+// Draw FOLDER/STEM.gp, which must be open in atomic.h and flushed, as FOLDER/STEM.<form>, which
+// joins the open outputs. Returns 0, or exit status 5 after a message; 130 or 143 when stopped.
 int render_file(const char *folder, const char *stem, enum render_form form);
 
 // Draw the script in `script` (a temporary file, any position) on standard output as characters.

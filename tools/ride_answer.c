@@ -22,22 +22,40 @@ static void matter(const struct outcome *outcome, const char **first, const char
   else if (road->has_brake && flat) *first = "braked_rest_share", *second = "dive_overshoot_share";
   else if (road->has_brake) *first = "shock_transmitted", *second = "bottoming_speed";
   else if (!strcmp(kind, "washboard")) *first = "packing", *second = "void_share";
-  else if (df_road_kinds[road->kind]->faded) *first = "sprung_acceleration_weighted", *second = "tyre_load_variation";
+  else if (df_road_kinds[road->kind]->faded)
+    *first = "sprung_acceleration_weighted", *second = "tyre_load_variation";
   else if (road->repeat > 1) *first = "bounce_decay", *second = "shock_transmitted";
-  else if (!strcmp(kind, "haversine") || !strcmp(kind, "round_hump") || !strcmp(kind, "flat_hump") || !strcmp(kind, "dip"))
+  else if (!strcmp(kind, "haversine") || !strcmp(kind, "round_hump") ||
+           !strcmp(kind, "flat_hump") || !strcmp(kind, "dip"))
     *first = "sprung_acceleration_peak", *second = "return_time";
   else *first = "shock_transmitted", *second = "airborne_time";
 }
 
 // How a measure is said. Times below a second are said in ms.
-static const struct { const char *measure, *words; } said[] = {
-  {"braked_rest_share", "rests at"}, {"dive_overshoot_share", "overshoots by"}, {"shock_transmitted", "passes on"},
-  {"bottoming_speed", "hits the stop at"}, {"push_past_start", "swings past its rest by"}, {"lean_settling", "settles in"},
-  {"lean_overshoot", "overshoots by"}, {"packing", "sinks by"}, {"void_share", "voids for"},
-  {"sprung_acceleration_weighted", "shakes"}, {"tyre_load_variation", "tyre load varies"}, {"bounce_decay", "second swing over first"},
-  {"sprung_acceleration_peak", "lifts with"}, {"return_time", "comes back in"}, {"airborne_time", "in the air"},
-  {"sag_rider_share", "with rider"}, {"sag_loaded_share", "loaded"}, {"sag_alone_share", "alone"}, {"sag_band", "from above to below"},
-  {"damping_ratio_compression_300", "in compression"}, {"damping_ratio_rebound_300", "in rebound"}, {"travel_reserve", "least travel left"},
+static const struct { const char *measure, *words;
+} said[] = {
+    {"braked_rest_share", "rests at"},
+    {"dive_overshoot_share", "overshoots by"},
+    {"shock_transmitted", "passes on"},
+    {"bottoming_speed", "hits the stop at"},
+    {"push_past_start", "swings past its rest by"},
+    {"lean_settling", "settles in"},
+    {"lean_overshoot", "overshoots by"},
+    {"packing", "sinks by"},
+    {"void_share", "voids for"},
+    {"sprung_acceleration_weighted", "shakes"},
+    {"tyre_load_variation", "tyre load varies"},
+    {"bounce_decay", "second swing over first"},
+    {"sprung_acceleration_peak", "lifts with"},
+    {"return_time", "comes back in"},
+    {"airborne_time", "in the air"},
+    {"sag_rider_share", "with rider"},
+    {"sag_loaded_share", "loaded"},
+    {"sag_alone_share", "alone"},
+    {"sag_band", "from above to below"},
+    {"damping_ratio_compression_300", "in compression"},
+    {"damping_ratio_rebound_300", "in rebound"},
+    {"travel_reserve", "least travel left"},
 };
 
 static void number_said(const struct df_measure *measure, double si, char *out, size_t size)
@@ -56,7 +74,8 @@ static void measure_said(int row, double si, char *out, size_t size)
   for (size_t i = 0; i < sizeof said/sizeof *said; i++)
     if (!strcmp(said[i].measure, df_measures[row].name)) words = said[i].words;
   number_said(&df_measures[row], si, number, sizeof number);
-  if (!strcmp(df_measures[row].name, "bottoming_speed") && si == 0) snprintf(out, size, "clear of the stop");
+  if (!strcmp(df_measures[row].name, "bottoming_speed") && si == 0)
+    snprintf(out, size, "clear of the stop");
   else snprintf(out, size, "%s %s", words, number);
 }
 
@@ -69,7 +88,8 @@ static double plain_of(const struct ride_work *work, const char *road, const cha
 }
 
 // The scenario's own target for a measure; 1: it has one.
-static int own_target(const struct ride_work *work, const char *road, const char *measure, struct df_expectation *own)
+static int own_target(const struct ride_work *work, const char *road, const char *measure,
+                      struct df_expectation *own)
 {
   for (int i = 0; i < df_reading_target_count(work->loaded.reading); i++) {
     df_reading_target(work->loaded.reading, i, own);
@@ -87,8 +107,10 @@ static void shorten(char *text, const char *word, const char *sign)
   }
 }
 
-// Target of a measure on this road: its text, and 1 met, 0 missed, -1 none or not to be judged here.
-static int target_of(const struct ride_work *work, const char *road, const char *measure, double value, char *out, size_t size)
+// Target of a measure on this road: its text, and 1 met, 0 missed, -1 none or not to be judged
+// here.
+static int target_of(const struct ride_work *work, const char *road, const char *measure,
+                     double value, char *out, size_t size)
 {
   struct df_expectation own;
   int use = work->loaded.scenario->use;
@@ -104,7 +126,8 @@ static int target_of(const struct ride_work *work, const char *road, const char 
     if (!isfinite(plain)) return -1;
     char number[64];
     number_said(&df_measures[df_measure_find(measure)], plain, number, sizeof number);
-    snprintf(out, size, "plain %.*s", (int)strcspn(number, " "), number); // the unit stands beside the value already
+    snprintf(out, size, "plain %.*s", (int)strcspn(number, " "),
+             number); // the unit stands beside the value already
   } else df_target_text(&df_targets[row], use, out, size);
   shorten(out, "at most ", "<= ");
   shorten(out, "at least ", ">= ");
@@ -116,7 +139,8 @@ static int target_of(const struct ride_work *work, const char *road, const char 
 struct score { int met, all; char missed[400]; };
 
 // Add "rests at 56 % (<= 55 %: no)" to a text, and to the score.
-static void phrase(const struct ride_work *work, const char *road, const char *measure, double value, struct score *score, char *out, size_t size)
+static void phrase(const struct ride_work *work, const char *road, const char *measure,
+                   double value, struct score *score, char *out, size_t size)
 {
   int row = df_measure_find(measure);
   if (row < 0 || !isfinite(value)) return;
@@ -134,10 +158,12 @@ static void phrase(const struct ride_work *work, const char *road, const char *m
   snprintf(name, sizeof name, "%s", !strcmp(road, "static") || !strcmp(road, "*") ? measure : road);
   for (char *at = name; *at; at++) *at = *at == '_' ? ' ' : *at;
   size_t end = strlen(score->missed);
-  if (!strstr(score->missed, name)) snprintf(score->missed + end, sizeof score->missed - end, "%s%s", end ? ", " : "", name);
+  if (!strstr(score->missed, name))
+    snprintf(score->missed + end, sizeof score->missed - end, "%s%s", end ? ", " : "", name);
 }
 
-static void road_text(const struct ride_work *work, const struct outcome *outcome, struct score *score, char *out, size_t size)
+static void road_text(const struct ride_work *work, const struct outcome *outcome,
+                      struct score *score, char *out, size_t size)
 {
   const char *first, *second, *road = outcome->road->name;
   *out = 0;
@@ -151,14 +177,19 @@ static void road_text(const struct ride_work *work, const struct outcome *outcom
 }
 
 // Sag, band and damping ratios, without a road.
-static void static_text(const struct ride_work *work, struct score *score, char *sag, char *ratio, size_t size)
+static void static_text(const struct ride_work *work, struct score *score, char *sag, char *ratio,
+                        size_t size)
 {
   const struct df_load *load = &work->loaded.scenario->load;
-  static const char *const names[] = {"sag_alone_share", "sag_band", "damping_ratio_compression_300", "damping_ratio_rebound_300"};
-  const char *rider = load->luggage.mass + load->passenger.mass > 0 ? "sag_loaded_share" : "sag_rider_share";
+  static const char *const names[] = {"sag_alone_share", "sag_band",
+                                      "damping_ratio_compression_300", "damping_ratio_rebound_300"};
+  const char *rider = load->luggage.mass + load->passenger.mass > 0 ? "sag_loaded_share"
+                                                                    : "sag_rider_share";
   *sag = *ratio = 0;
   phrase(work, "static", rider, ride_value(work, "static", rider), score, sag, size);
-  for (int i = 0; i < 4; i++) phrase(work, "static", names[i], ride_value(work, "static", names[i]), score, i < 2 ? sag : ratio, size);
+  for (int i = 0; i < 4; i++)
+    phrase(work, "static", names[i], ride_value(work, "static", names[i]), score,
+           i < 2 ? sag : ratio, size);
 }
 
 // The road that leaves the least travel.
@@ -179,8 +210,11 @@ static void say_expectations(const struct ride_work *work, int failed)
   int n = df_reading_expect_count(work->loaded.reading);
   const char *changed = ride_overridden(work->call);
   ride_effort(work, &effort, &residual);
-  if (n && changed) line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.", changed, 100*residual);
-  else if (n) line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100*residual);
+  if (n && changed)
+    line("Expectations are not checked: --%s changed the scenario. Energy closes to %.2g %%.",
+         changed, 100 * residual);
+  else if (n)
+    line("Expectations: %d of %d hold. Energy closes to %.2g %%.", n - failed, n, 100 * residual);
   else line("Energy closes to %.2g %%.", 100*residual);
 }
 
@@ -201,11 +235,13 @@ void ride_answer_text(const struct ride_work *work, int failed)
   for (int i = 0; i < work->n; i++) {
     road_text(work, &work->outcome[i], &score, text, sizeof text);
     table_cell(table, i + 1, 0, "%s", work->outcome[i].road->name);
-    table_cell(table, i + 1, 1, "%s", figure(peak, 1e3*ride_value(work, work->outcome[i].road->name, "travel_peak")));
+    table_cell(table, i + 1, 1, "%s",
+               figure(peak, 1e3 * ride_value(work, work->outcome[i].road->name, "travel_peak")));
     table_cell(table, i + 1, 2, "%s", text);
   }
-  paragraph(2, "%s, %s: %d of %d targets met%s%s", work->loaded.name, use_words[work->loaded.scenario->use], score.met, score.all,
-       *score.missed ? "; missed: " : "", score.missed);
+  paragraph(2, "%s, %s: %d of %d targets met%s%s", work->loaded.name,
+            use_words[work->loaded.scenario->use], score.met, score.all,
+            *score.missed ? "; missed: " : "", score.missed);
   table_print(table);
   labelled("Sag", "%s", sag);
   if (*ratio) labelled("Damping", "ratio at 0.3 m/s: %s", ratio);
@@ -213,7 +249,9 @@ void ride_answer_text(const struct ride_work *work, int failed)
   free(table);
   say_expectations(work, failed);
   if (!work->folder) line("Next: dampfork ride %s -o out --render png", work->loaded.path);
-  else line("Next: dampfork help kicks, and other complaints; or look at %s/ride-%s.gp", work->folder, work->outcome[0].road->name);
+  else
+    line("Next: dampfork help kicks, and other complaints; or look at %s/ride-%s.gp", work->folder,
+         work->outcome[0].road->name);
 }
 
 static void json_measures(struct json *json, const char *key, const double *value)

@@ -12,17 +12,32 @@ enum { PICTURE_ROWS = 2500 }; // twice the pixels across a picture
 struct column { int channel; const char *name, *unit; double per_si, zero; };
 
 static const struct column whole[] = {
-  {DF_C_DISTANCE, "distance", "m", 1, 0}, {DF_C_ROAD, "road", "mm", 1e3, 0}, {DF_C_SPEED, "road_speed", "m_per_s", 1, 0},
-  {DF_C_TRAVEL, "travel", "mm", 1e3, 0}, {DF_C_VELOCITY, "velocity", "m_per_s", 1, 0}, {DF_C_HEIGHT, "sprung_height", "mm", 1e3, 0},
-  {DF_C_ACCELERATION, "sprung_acceleration", "m_per_s2", 1, 0}, {DF_C_TYRE, "tyre_load", "N", 1, 0}, {DF_C_BRAKE, "brake", "N", 1, 0},
+    {DF_C_DISTANCE, "distance", "m", 1, 0},
+    {DF_C_ROAD, "road", "mm", 1e3, 0},
+    {DF_C_SPEED, "road_speed", "m_per_s", 1, 0},
+    {DF_C_TRAVEL, "travel", "mm", 1e3, 0},
+    {DF_C_VELOCITY, "velocity", "m_per_s", 1, 0},
+    {DF_C_HEIGHT, "sprung_height", "mm", 1e3, 0},
+    {DF_C_ACCELERATION, "sprung_acceleration", "m_per_s2", 1, 0},
+    {DF_C_TYRE, "tyre_load", "N", 1, 0},
+    {DF_C_BRAKE, "brake", "N", 1, 0},
 };
 static const struct column each[] = {
-  {DF_C_FORCE, "force", "N", 1, 0}, {DF_C_DAMPING, "damping", "N", 1, 0}, {DF_C_SPRING, "spring", "N", 1, 0},
-  {DF_C_AIR, "air", "N", 1, 0}, {DF_C_FRICTION, "friction", "N", 1, 0}, {DF_C_CONE, "cone", "N", 1, 0}, {DF_C_STOP, "stop", "N", 1, 0},
-  {DF_C_P_LOWER, "p_lower", "bar", 1e-5, 0}, {DF_C_P_ANNULUS, "p_annulus", "bar", 1e-5, 0}, {DF_C_P_ROD, "p_rod", "bar", 1e-5, 0},
-  {DF_C_P_COLUMN, "p_column", "bar", 1e-5, 0}, {DF_C_LIFT, "valve_lift", "mm", 1e3, 0},
-  {DF_C_VOID_LOWER, "void_lower", "cm3", 1e6, 0}, {DF_C_VOID_ANNULUS, "void_annulus", "cm3", 1e6, 0},
-  {DF_C_OIL_TEMPERATURE, "oil", "degC", 1, -273.15},
+    {DF_C_FORCE, "force", "N", 1, 0},
+    {DF_C_DAMPING, "damping", "N", 1, 0},
+    {DF_C_SPRING, "spring", "N", 1, 0},
+    {DF_C_AIR, "air", "N", 1, 0},
+    {DF_C_FRICTION, "friction", "N", 1, 0},
+    {DF_C_CONE, "cone", "N", 1, 0},
+    {DF_C_STOP, "stop", "N", 1, 0},
+    {DF_C_P_LOWER, "p_lower", "bar", 1e-5, 0},
+    {DF_C_P_ANNULUS, "p_annulus", "bar", 1e-5, 0},
+    {DF_C_P_ROD, "p_rod", "bar", 1e-5, 0},
+    {DF_C_P_COLUMN, "p_column", "bar", 1e-5, 0},
+    {DF_C_LIFT, "valve_lift", "mm", 1e3, 0},
+    {DF_C_VOID_LOWER, "void_lower", "cm3", 1e6, 0},
+    {DF_C_VOID_ANNULUS, "void_annulus", "cm3", 1e6, 0},
+    {DF_C_OIL_TEMPERATURE, "oil", "degC", 1, -273.15},
 };
 enum { WHOLE = sizeof whole/sizeof *whole, EACH = sizeof each/sizeof *each };
 
@@ -43,7 +58,8 @@ static void names(const struct df_ride *ride, struct csv *csv)
   }
   for (int j = 0; j < EACH; j++)
     for (int leg = 0; leg < ride->legs; leg++) {
-      snprintf(name, sizeof name, "%s%s_%s", each[j].name, ride->legs > 1 ? side[leg] : "", each[j].unit);
+      snprintf(name, sizeof name, "%s%s_%s", each[j].name, ride->legs > 1 ? side[leg] : "",
+               each[j].unit);
       csv_text(csv, name);
     }
   csv_line(csv);
@@ -81,13 +97,15 @@ static struct range range_of(const struct ride_shown *shown, int n, int channel)
   struct range range = {INFINITY, -INFINITY};
   const struct column *column = column_of(channel);
   for (int k = 0; k < n; k++)
-    for (int i = 0; i < shown[k].ride->trace.n; i++) widen(&range, value(shown[k].ride, column, 0, i));
+    for (int i = 0; i < shown[k].ride->trace.n; i++)
+      widen(&range, value(shown[k].ride, column, 0, i));
   return range;
 }
 
 static void block(struct gp *gp, const struct df_ride *ride, int k)
 {
-  static const int channels[] = {DF_C_TRAVEL, DF_C_ROAD, DF_C_ACCELERATION, DF_C_TYRE, DF_C_VELOCITY, DF_C_SPEED, DF_C_BRAKE};
+  static const int channels[] = {DF_C_TRAVEL,   DF_C_ROAD,  DF_C_ACCELERATION, DF_C_TYRE,
+                                 DF_C_VELOCITY, DF_C_SPEED, DF_C_BRAKE};
   int stride = 1 + ride->trace.n/PICTURE_ROWS;
   gp_block_begin(gp, "ride", k);
   for (int i = 0; i < ride->trace.n; i += stride) {
@@ -112,13 +130,15 @@ static void limits(struct gp *gp, const struct ride_shown *shown, int n)
   gp_number(gp, "road_low", road.low - 0.3*span);
   gp_number(gp, "road_high", road.low + 1.3*span);
   struct range mass = range_of(shown, n, DF_C_ACCELERATION), tyre = range_of(shown, n, DF_C_TYRE);
-  double margin = fmax(0.05*(mass.high - mass.low), 0.5); // m/s2: a ride without shocks is drawn calm
+  double margin = fmax(0.05 * (mass.high - mass.low),
+                       0.5); // m/s2: a ride without shocks is drawn calm
   gp_number(gp, "acceleration_low", mass.low - margin);
   gp_number(gp, "acceleration_high", mass.high + margin);
   gp_number(gp, "tyre_high", 1.05*fmax(tyre.high, 1));
 }
 
-void plot_ride(FILE *stream, const char *stem, const char *title, const struct ride_shown *shown, int n)
+void plot_ride(FILE *stream, const char *stem, const char *title, const struct ride_shown *shown,
+               int n)
 {
   if (n > GP_CURVES_MAX) n = GP_CURVES_MAX;
   struct gp gp = gp_begin(stream, stem, "Stroke used over a road");
@@ -146,9 +166,11 @@ void plot_ride(FILE *stream, const char *stem, const char *title, const struct r
   gp_finish(&gp, "ride");
 }
 
-const char *const peak_part_names[PEAK_PARTS] = {"spring", "air", "damping", "friction", "cone", "stop"};
+const char *const peak_part_names[PEAK_PARTS] = {"spring",   "air",  "damping",
+                                                 "friction", "cone", "stop"};
 
-void plot_measures(FILE *stream, const char *title, const char *const *road, double (*part)[PEAK_PARTS], int n)
+void plot_measures(FILE *stream, const char *title, const char *const *road,
+                   double (*part)[PEAK_PARTS], int n)
 {
   struct gp gp = gp_begin(stream, "measures", "What made the hardest moment of each road");
   gp_text(&gp, "title", title);

@@ -30,7 +30,11 @@ void say_be_quiet(void)
 
 int utf8_length(const unsigned char *text, unsigned *point)
 {
-  int n = text[0] < 0x80 ? 1 : text[0] >> 5 == 6 ? 2 : text[0] >> 4 == 14 ? 3 : text[0] >> 3 == 30 ? 4 : 0;
+  int n = text[0] < 0x80       ? 1
+          : text[0] >> 5 == 6  ? 2
+          : text[0] >> 4 == 14 ? 3
+          : text[0] >> 3 == 30 ? 4
+                               : 0;
   static const unsigned least[5] = {0, 0, 0x80, 0x800, 0x10000};
   if (!n) return 0;
   *point = n == 1 ? text[0] : text[0] & (0xff >> (n + 1));
@@ -47,7 +51,8 @@ static int harmless(unsigned point)
   if (point < 0x20 || (point >= 0x7f && point < 0xa0)) return 0;
   if (point >= 0x202a && point <= 0x202e) return 0; // direction of writing
   if (point >= 0x2066 && point <= 0x2069) return 0;
-  return point != 0x200e && point != 0x200f && point != 0x2028 && point != 0x2029 && point != 0xfeff;
+  return point != 0x200e && point != 0x200f && point != 0x2028 && point != 0x2029 &&
+         point != 0xfeff;
 }
 
 const char *clean(char *out, size_t size, const char *text, int columns)
@@ -79,13 +84,14 @@ int columns_of(const char *text)
   return n;
 }
 
-static void sentence(const char *kind, const char *colour, const char *place, const char *format, va_list arguments)
+static void sentence(const char *kind, const char *colour, const char *place, const char *format,
+                     va_list arguments)
 {
   char text[1200], safe[2400];
   vsnprintf(text, sizeof text, format, arguments);
   say_progress_end();
-  fprintf(stderr, "dampfork: %s%s%s:%s %s\n", place, say.colour ? colour : "", kind, say.colour ? "\033[0m" : "",
-          clean(safe, sizeof safe, text, 0));
+  fprintf(stderr, "dampfork: %s%s%s:%s %s\n", place, say.colour ? colour : "", kind,
+          say.colour ? "\033[0m" : "", clean(safe, sizeof safe, text, 0));
 }
 
 #define SENTENCE(kind, colour, place) do { \
@@ -123,7 +129,8 @@ static void say_at(const char *kind, const char *colour, const char *place, cons
   SENTENCE(kind, colour, place);
 }
 
-// The offending line and a caret under the column. Tabs become blanks, so that the caret stands right.
+// The offending line and a caret under the column. Tabs become blanks, so that the caret stands
+// right.
 static void caret(const struct df_fault *fault)
 {
   char line[sizeof fault->source], safe[2*sizeof line];
@@ -131,17 +138,21 @@ static void caret(const struct df_fault *fault)
   for (char *at = line; *at; at++)
     if (*at == '\t') *at = ' ';
   fprintf(stderr, "  %s\n", clean(safe, sizeof safe, line, 0));
-  if (fault->caret > 0) fprintf(stderr, "  %*s%s^%s\n", fault->caret - 1, "", say.colour ? red : "", say.colour ? "\033[0m" : "");
+  if (fault->caret > 0)
+    fprintf(stderr, "  %*s%s^%s\n", fault->caret - 1, "", say.colour ? red : "",
+            say.colour ? "\033[0m" : "");
 }
 
 static void say_fault(const struct df_fault *fault)
 {
   char name[160], place[240] = "";
   clean(name, sizeof name, fault->file, 0);
-  if (fault->file[0] && fault->line) snprintf(place, sizeof place, "%s:%d:%d: ", name, fault->line, fault->column);
+  if (fault->file[0] && fault->line)
+    snprintf(place, sizeof place, "%s:%d:%d: ", name, fault->line, fault->column);
   else if (fault->file[0]) snprintf(place, sizeof place, "%s: ", name);
   int key = fault->key[0] != 0;
-  say_at(fault->warning ? "warning" : "error", fault->warning ? yellow : red, place, "%s%s%s", fault->key, key ? ": " : "", fault->text);
+  say_at(fault->warning ? "warning" : "error", fault->warning ? yellow : red, place, "%s%s%s",
+         fault->key, key ? ": " : "", fault->text);
   if (fault->source[0]) caret(fault);
 }
 

@@ -1,4 +1,5 @@
-// Messages on standard error, in one form: "dampfork: file:line:col: error: text", then the line and a caret.
+// Messages on standard error, in one form: "dampfork: file:line:col: error: text", then the line
+// and a caret.
 #ifndef DF_TOOLS_SAY_H
 #define DF_TOOLS_SAY_H
 
@@ -22,8 +23,9 @@ void say_faults(const struct df_faults *faults);
 void say_progress(const char *what, long done, long all);
 void say_progress_end(void);
 
-// Copy text so that it cannot steer a terminal: control characters, broken UTF-8 and signs that turn the direction of
-// writing become '?'. At most `columns` characters are kept (0: all), a cut is shown by "...". Returns out.
+// Copy text so that it cannot steer a terminal: control characters, broken UTF-8 and signs that
+// turn the direction of writing become '?'. At most `columns` characters are kept (0: all), a cut
+// is shown by "...". Returns out.
 const char *clean(char *out, size_t size, const char *text, int columns);
 
 // Bytes of the well-formed UTF-8 character at text, its code point in *point; 0 when it is broken.

@@ -11,11 +11,13 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const kind_names[KINDS + 1] = {
-  "length", "force", "rate", "pressure", "temperature", "volume", "mass", "viscosity", "speed", "torque", NULL
-};
-static const char *const usual_units[KINDS] = {"mm", "N", "N/mm", "bar", "degC", "cm3", "kg", "mm2/s", "m/s", "N.m"};
-static const double usual_scale[KINDS] = {1e3, 1, 1e-3, 1e-5, 1, 1e6, 1, 1e6, 1, 1}; // unit = SI * scale (+ zero)
+static const char *const kind_names[KINDS + 1] = {"length",      "force",  "rate", "pressure",
+                                                  "temperature", "volume", "mass", "viscosity",
+                                                  "speed",       "torque", NULL};
+static const char *const usual_units[KINDS] = {"mm",  "N",  "N/mm",  "bar", "degC",
+                                               "cm3", "kg", "mm2/s", "m/s", "N.m"};
+static const double usual_scale[KINDS] = {1e3, 1, 1e-3, 1e-5, 1,
+                                          1e6, 1, 1e6,  1,    1}; // unit = SI * scale (+ zero)
 static const double usual_zero[KINDS] = {[KIND_TEMPERATURE] = -273.15};
 
 static struct df_units *units;
@@ -49,14 +51,17 @@ static int choose(const char *pair)
   int kind = 0;
   while (kind < KINDS && strcmp(kind_names[kind], name)) kind++;
   if (kind == KINDS) {
-    say_error("--units %s: no kind '%s'; there are length, force, rate, pressure, temperature, volume, mass, viscosity, speed, torque",
-              pair, name);
+    say_error(
+        "--units %s: no kind '%s'; there are length, force, rate, pressure, temperature, volume, "
+        "mass, viscosity, speed, torque",
+        pair, name);
     say_did_you_mean("", nearest_word(name, kind_names));
     return EXIT_USAGE;
   }
   if (!units_get()) return EXIT_OUTPUT;
   if (!df_units_alike(units, unit, usual_units[kind])) {
-    say_error("--units %s: '%s' is no unit of %s; %s would be one", pair, unit, name, usual_units[kind]);
+    say_error("--units %s: '%s' is no unit of %s; %s would be one", pair, unit, name,
+              usual_units[kind]);
     return EXIT_USAGE;
   }
   strcpy(chosen[kind], unit);
@@ -91,7 +96,8 @@ static char *buffer(void)
 
 const char *shown_bare(enum kind kind, double si)
 {
-  double value = *chosen[kind] && units ? df_value_in(units, si, chosen[kind]) : si*usual_scale[kind] + usual_zero[kind];
+  double value = *chosen[kind] && units ? df_value_in(units, si, chosen[kind])
+                                        : si * usual_scale[kind] + usual_zero[kind];
   return figure(buffer(), value);
 }
 

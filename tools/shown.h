@@ -4,8 +4,19 @@
 
 #include "commands.h"
 
-enum kind { KIND_LENGTH, KIND_FORCE, KIND_RATE, KIND_PRESSURE, KIND_TEMPERATURE, KIND_VOLUME, KIND_MASS, KIND_VISCOSITY, KIND_SPEED,
-            KIND_TORQUE, KINDS };
+enum kind {
+  KIND_LENGTH,
+  KIND_FORCE,
+  KIND_RATE,
+  KIND_PRESSURE,
+  KIND_TEMPERATURE,
+  KIND_VOLUME,
+  KIND_MASS,
+  KIND_VISCOSITY,
+  KIND_SPEED,
+  KIND_TORQUE,
+  KINDS
+};
 
 // Unit-word machinery of the library, made at the first call; NULL after a message.
 struct df_units;
@@ -15,7 +26,8 @@ void units_drop(void);
 // Read --units. Returns 0 or exit status 2 after a message.
 int shown_start(const struct call *call);
 
-// "37.2 mm". The text lies in one of a few static buffers: usable for one printing with up to 16 quantities.
+// "37.2 mm". The text lies in one of a few static buffers: usable for one printing with up to 16
+// quantities.
 const char *shown(enum kind kind, double si);
 const char *shown_bare(enum kind kind, double si); // without the unit
 const char *shown_unit(enum kind kind);

@@ -1,5 +1,6 @@
-// Names from a user must never run anything in gnuplot: pictures are drawn with hostile names, and nothing may have happened.
-// TAP. usage: hostile [FOLDER]: with FOLDER harmless names, and scripts and pictures stay there, for looking at them.
+// Names from a user must never run anything in gnuplot: pictures are drawn with hostile names, and
+// nothing may have happened. TAP. usage: hostile [FOLDER]: with FOLDER harmless names, and scripts
+// and pictures stay there, for looking at them.
 #include "curves.h"
 #include "out_gnuplot.h"
 #include "ride_out.h"
@@ -40,7 +41,8 @@ static void invent(struct curves *curves, const char *name, double size)
   }
   for (int i = 0; i < curves->m; i++) {
     double x = 0.13*i/(curves->m - 1);
-    curves->travel[i] = (struct travel_point){x, 9000*size*(x + 0.015), 12/(0.16 - x) - 75, 30, -30, 1e5, 1e-4};
+    curves->travel[i] = (struct travel_point){
+        x, 9000 * size * (x + 0.015), 12 / (0.16 - x) - 75, 30, -30, 1e5, 1e-4};
   }
   curves->statics.x_rider = 0.037;
 }
@@ -79,14 +81,16 @@ static void draw_ride(FILE *file, const struct curves *curves, int n)
 
 static void draw_measures(FILE *file, const struct curves *curves, int n)
 {
-  double part[3][PEAK_PARTS] = {{600, 50, 300, 30, 0, 0}, {900, 150, 500, 40, 0, 0}, {1100, 380, -90, -40, 120, 400}};
+  double part[3][PEAK_PARTS] = {
+      {600, 50, 300, 30, 0, 0}, {900, 150, 500, 40, 0, 0}, {1100, 380, -90, -40, 120, 400}};
   const char *road[3];
   for (int k = 0; k < n; k++) road[k] = curves[k].name;
   plot_measures(file, curves[0].name, road, part, n);
 }
 
 // Write one script and draw it. Returns 1 when gnuplot made a picture.
-static int draw(const char *stem, void (*plot)(FILE *, const struct curves *, int), const struct curves *curves, int n)
+static int draw(const char *stem, void (*plot)(FILE *, const struct curves *, int),
+                const struct curves *curves, int n)
 {
   char name[64], command[256];
   snprintf(name, sizeof name, "%s.gp", stem);
@@ -94,7 +98,8 @@ static int draw(const char *stem, void (*plot)(FILE *, const struct curves *, in
   if (!file) return 0;
   plot(file, curves, n);
   fclose(file);
-  snprintf(command, sizeof command, "gnuplot -d %s.gp && gnuplot -d -e \"form='png'\" %s.gp", stem, stem);
+  snprintf(command, sizeof command, "gnuplot -d %s.gp && gnuplot -d -e \"form='png'\" %s.gp", stem,
+           stem);
   struct stat info;
   snprintf(name, sizeof name, "%s.svg", stem);
   return system(command) == 0 && !stat(name, &info) && info.st_size > 1000;
@@ -105,12 +110,16 @@ int main(int argc, char **argv)
   char folder[] = "/tmp/dampfork-hostile-XXXXXX";
   if (argc > 1 ? chdir(argv[1]) : !mkdtemp(folder) || chdir(folder)) return 1;
   struct curves curves[HOSTILE];
-  for (int k = 0; k < HOSTILE; k++) invent(&curves[k], argc > 1 ? harmless[k % 5] : hostile[k], 1 + 0.1*k);
+  for (int k = 0; k < HOSTILE; k++)
+    invent(&curves[k], argc > 1 ? harmless[k % 5] : hostile[k], 1 + 0.1 * k);
   int n = 0;
   for (int k = 0; k < HOSTILE; k += 3) {
-    int drawn = draw("force-velocity", plot_force_velocity, curves + k, 3) && draw("force-travel", plot_force_travel, curves + k, 3) &&
-                draw("ride-edge", draw_ride, curves + k, 3) && draw("measures", draw_measures, curves + k, 3);
-    printf("%sok %d - names %d to %d: pictures drawn, nothing run\n", drawn && !touched() ? "" : "not ", ++n, k + 1, k + 3);
+    int drawn = draw("force-velocity", plot_force_velocity, curves + k, 3) &&
+                draw("force-travel", plot_force_travel, curves + k, 3) &&
+                draw("ride-edge", draw_ride, curves + k, 3) &&
+                draw("measures", draw_measures, curves + k, 3);
+    printf("%sok %d - names %d to %d: pictures drawn, nothing run\n",
+           drawn && !touched() ? "" : "not ", ++n, k + 1, k + 3);
   }
   printf("1..%d\n", n);
   for (int k = 0; k < HOSTILE; k++) free(curves[k].velocity), free(curves[k].travel);

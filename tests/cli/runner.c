@@ -1,5 +1,5 @@
-// Runs the cases of one text file against the program and reports them as TAP. The form is described in tests/cli/README.md.
-// usage: runner PROGRAM FILE.test
+// Runs the cases of one text file against the program and reports them as TAP. The form is
+// described in tests/cli/README.md. usage: runner PROGRAM FILE.test
 #define _GNU_SOURCE // asprintf
 
 #include <errno.h>
@@ -41,8 +41,8 @@ static void *hold(void *memory)
   return memory;
 }
 
-static const char *const kinds[] = {"args", "sh", "env", "needs", "exit", "files", "file", "bytes", "copy", "stdin", "stdout", "stderr",
-                                    "wrote", NULL};
+static const char *const kinds[] = {"args",  "sh",   "env",   "needs",  "exit",   "files", "file",
+                                    "bytes", "copy", "stdin", "stdout", "stderr", "wrote", NULL};
 
 static struct section *section_add(struct test *test, char *text, int at)
 {
@@ -70,7 +70,8 @@ static void test_free(struct test *test)
   memset(test, 0, sizeof *test);
 }
 
-// Read up to the next "=== name". Returns 0 at the end of the file; the name of the test that follows is left in *next.
+// Read up to the next "=== name". Returns 0 at the end of the file; the name of the test that
+// follows is left in *next.
 static int test_read(FILE *file, struct test *test, char **next, int *at)
 {
   char *text = NULL;
@@ -114,7 +115,8 @@ static void put_escaped(FILE *file, const char *text)
   for (; *text; text++) {
     unsigned byte;
     if (*text != '\\') fputc(*text, file);
-    else if (text[1] == 'x' && sscanf(text + 2, "%2x", &byte) == 1) fputc((int)byte, file), text += 3;
+    else if (text[1] == 'x' && sscanf(text + 2, "%2x", &byte) == 1)
+      fputc((int)byte, file), text += 3;
     else if (*++text == 'n') fputc('\n', file);
     else if (*text == 'r') fputc('\r', file);
     else if (*text == 't') fputc('\t', file);
@@ -185,9 +187,11 @@ static char **words(const char *text)
 
 static void child_environment(struct test *test, const char *bin)
 {
-  static const char *const gone[] = {"NO_COLOR", "LANG", "LANGUAGE", "LC_NUMERIC", "GNUTERM", "COLUMNS", NULL};
+  static const char *const gone[] = {"NO_COLOR", "LANG",    "LANGUAGE", "LC_NUMERIC",
+                                     "GNUTERM",  "COLUMNS", NULL};
   char *path;
-  if (asprintf(&path, "%s:%s", bin, getenv("PATH") ? getenv("PATH") : "/usr/bin:/bin") < 0) _exit(125);
+  if (asprintf(&path, "%s:%s", bin, getenv("PATH") ? getenv("PATH") : "/usr/bin:/bin") < 0)
+    _exit(125);
   setenv("PATH", path, 1);
   setenv("TERM", "dumb", 1);
   setenv("LC_ALL", "C", 1);
@@ -201,7 +205,8 @@ static void child(struct test *test, const char *folder, const char *bin)
   struct section *args = find(test, "args"), *sh = find(test, "sh");
   child_environment(test, bin);
   if (chdir(folder)) _exit(125);
-  int in = open("../stdin", O_RDONLY), out = open("../stdout", O_WRONLY), err = open("../stderr", O_WRONLY);
+  int in = open("../stdin", O_RDONLY), out = open("../stdout", O_WRONLY),
+      err = open("../stderr", O_WRONLY);
   if (dup2(in, 0) < 0 || dup2(out, 1) < 0 || dup2(err, 2) < 0) _exit(125);
   if (sh) execl("/bin/sh", "sh", "-c", sh->rest, (char *)NULL);
   char **list = words(args ? args->rest : ""), **argv = hold(calloc(257, sizeof *argv));
@@ -248,11 +253,14 @@ static int matches(const char *line, const char *pattern)
 static void print_line(const char *what, const char *text)
 {
   printf("#   %-5s", what);
-  for (; *text; text++) (unsigned char)*text < 0x20 || *text == 0x7f ? printf("\\x%02x", (unsigned char)*text) : putchar(*text);
+  for (; *text; text++)
+    (unsigned char)*text < 0x20 || *text == 0x7f ? printf("\\x%02x", (unsigned char)*text)
+                                                 : putchar(*text);
   putchar('\n');
 }
 
-// Compare a file with the lines wanted; NULL: it must be empty. Prints the first difference. Returns 1 when equal.
+// Compare a file with the lines wanted; NULL: it must be empty. Prints the first difference.
+// Returns 1 when equal.
 static int compare(const char *what, const char *path, const struct section *want)
 {
   FILE *file = fopen(path, "r");
@@ -296,7 +304,8 @@ static size_t listed_skip;
 static int list_one(const char *path, const struct stat *info, int kind, struct FTW *walk)
 {
   (void)info, (void)walk;
-  if (kind == FTW_F && listed_n < 64) snprintf(listed[listed_n++], sizeof *listed, "%s", path + listed_skip);
+  if (kind == FTW_F && listed_n < 64)
+    snprintf(listed[listed_n++], sizeof *listed, "%s", path + listed_skip);
   return 0;
 }
 static int by_name(const void *a, const void *b)
@@ -404,7 +413,8 @@ int main(int argc, char **argv)
   }
   file_name = argv[2];
   setvbuf(stdout, NULL, _IOLBF, 0);
-  snprintf(source_folder, sizeof source_folder, "%.*s", (int)(strrchr(file_name, '/') ? strrchr(file_name, '/') - file_name : 1),
+  snprintf(source_folder, sizeof source_folder, "%.*s",
+           (int)(strrchr(file_name, '/') ? strrchr(file_name, '/') - file_name : 1),
            strrchr(file_name, '/') ? file_name : ".");
   FILE *file = fopen(file_name, "r");
   if (!file) die(0, file_name);
@@ -417,7 +427,8 @@ int main(int argc, char **argv)
     const char *lack = missing(&test);
     fflush(stdout);
     int good = lack ? 1 : test_run(&common, &test, bin);
-    printf("%sok %d - %s%s%s\n", good ? "" : "not ", ++n, test.name, lack ? " # SKIP needs " : "", lack ? lack : "");
+    printf("%sok %d - %s%s%s\n", good ? "" : "not ", ++n, test.name, lack ? " # SKIP needs " : "",
+           lack ? lack : "");
     test_free(&test);
   }
   test_free(&common);

@@ -99,7 +99,10 @@ START_TEST(json_escapes)
   json_number(&json, NULL, 2.5);
   json_truth(&json, NULL, 1);
   json_end(&json);
-  expect(stream, "[\n  \"a\\\"b\\\\c\\u000ad\\u0001\",\n  \"\\ufffd\xc3\xa9\",\n  null,\n  null,\n  2.5,\n  true\n]");
+  expect(
+      stream,
+      "[\n  \"a\\\"b\\\\c\\u000ad\\u0001\",\n  \"\\ufffd\xc3\xa9\",\n  null,\n  null,\n  2.5,\n  "
+      "true\n]");
 }
 END_TEST
 
@@ -112,7 +115,8 @@ START_TEST(clean_text_steers_no_terminal)
   ck_assert_str_eq(clean(out, sizeof out, "\xc0\xaf\xed\xa0\x80", 0), "?????");
   ck_assert_str_eq(clean(out, sizeof out, "caf\xc3\xa9 noir", 7), "caf\xc3\xa9...");
   char small[10];
-  ck_assert_int_lt(strlen(clean(small, sizeof small, "a long text that does not fit", 0)), sizeof small);
+  ck_assert_int_lt(strlen(clean(small, sizeof small, "a long text that does not fit", 0)),
+                   sizeof small);
 }
 END_TEST
 
