@@ -79,12 +79,11 @@ struct leg_eval {
 // ---- oil and chambers (section 2) ----
 LANE struct chamber chamber_at(const struct lane_leg *g, lane volume, lane volume_x, lane amount)
 {
-  lane per_amount = 1.0/amount, ratio = volume*per_amount;
-  lane b = g->half_width - ratio, s = lane_sqrt(b*b + g->air_term);
-  lane far = s + magnitude(b), near = g->air_term/far;
-  lane over = g->stiffness*choose(b > 0.0, far, near);                  // p - pv
-  lane slope = -over/s*per_amount;                                      // dp/dV
-  return (struct chamber){ g->vapour + over, -slope*ratio, slope*volume_x };
+  lane b = g->half_width*amount - volume, s = lane_sqrt(b*b + g->air_term*amount*amount), far = s + magnitude(b);  // (2.2) times W
+  mask pressed = b > 0.0;
+  lane over = g->stiffness*choose(pressed, far, g->air_term*amount)/choose(pressed, amount, far);                  // p - pv
+  lane slope = -over/s;                                                 // dp/dV
+  return (struct chamber){ g->vapour + over, -slope*volume/amount, slope*volume_x };
 }
 
 // Enthalpy of oil, J per m3 at p0 (2.3).

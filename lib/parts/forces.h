@@ -43,6 +43,8 @@ LANE struct force cone_force(const struct cone *g, lane x, lane v, lane suction,
 {
   lane depth = x - g->start;
   mask in = depth > 0.0;
+  *by_suction = zero();
+  if (!any(in)) return (struct force){ zero(), zero(), zero() };
   lane share = depth*g->per_length;
   mask narrowing = share < 1.0;
   lane gap = g->gap_start + g->narrowing*smaller(larger(share, zero()), all(1));
@@ -65,13 +67,14 @@ struct bristle { lane per_presliding, over_breakaway, per_speed; };    // 1/m, r
 struct bristle_rate { lane rate, xi, v; };                             // 1/s, d/dxi, d/dv
 LANE struct bristle_rate bristle_rate(const struct bristle *g, lane xi, lane v)
 {
-  lane u = v*g->per_speed, bell = 1.0/(1.0 + u*u), level = 1.0 + g->over_breakaway*bell, per_level = 1.0/level;
+  // over the level G = (1 + u^2 + ratio - 1)/(1 + u^2)
+  lane u = v*g->per_speed, square = 1.0 + u*u, sum = square + g->over_breakaway, per_sum = 1.0/sum, per_level = square*per_sum;
   lane speed = magnitude(v);
-  lane level_v = -2.0*g->over_breakaway*bell*bell*u*g->per_speed;
+  lane by_v = 2.0*g->over_breakaway*u*g->per_speed*per_sum*per_sum;    // d(1/G)/dv
   struct bristle_rate r;
   r.rate = (v - speed*xi*per_level)*g->per_presliding;
   r.xi = -speed*per_level*g->per_presliding;
-  r.v = (1.0 - xi*per_level*(signed_as(all(1), v) - speed*level_v*per_level))*g->per_presliding;
+  r.v = (1.0 - xi*(signed_as(per_level, v) + speed*by_v))*g->per_presliding;
   return r;
 }
 // Steady friction over its level at fork speed v.

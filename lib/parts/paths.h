@@ -24,13 +24,15 @@ LANE struct flow path_flow(struct path p, lane dp)
 }
 
 // The same with the limit of a vapour-choked jet: the flow then hangs on the pressure it comes from alone.
+// Work that no lane needs is skipped here and below; a lane's numbers are the same either way.
 LANE struct flow hole_flow(struct path p, lane choke, lane p_from, lane p_to, lane pv)
 {
   struct flow f = path_flow(p, p_from - p_to);
   mask forward = f.q >= 0.0;
   lane up = choose(forward, p_from, p_to) - pv;
+  mask choked = f.q*f.q > choke*choke*up;
+  if (!any(choked)) return f;
   lane most = choke*lane_sqrt(up), slope = 0.5*choke*choke/(most + 1e-300);
-  mask choked = magnitude(f.q) > most;
   f.q = choose(choked, signed_as(most, f.q), f.q);
   f.from = choose(choked, where(forward, slope), f.from);
   f.to = choose(choked, where(~forward, -slope), f.to);
@@ -56,6 +58,7 @@ LANE lane opening(lane dp, lane crack, lane per_range, lane *slope)
 // One-way area path that opens smoothly with the pressure difference; nothing flows back.
 LANE struct flow one_way_flow(struct path p, lane crack, lane per_range, lane dp)
 {
+  if (!any(dp > crack)) return flow_none();
   lane steep, open = opening(dp, crack, per_range, &steep);
   struct flow f = path_flow(p, larger(dp, zero()));
   lane slope = open*f.from + steep*f.q;

@@ -69,6 +69,8 @@ LANE lane valve_guess(const struct valve *g, const struct valve_table *const *ta
 // leaves 1e-8 of it (measured in tests); slope by the implicit formula. Flow is once continuously differentiable at cracking.
 LANE struct flow valve_flow(const struct valve *g, const struct valve_table *const *table, lane dp, lane *lift)
 {
+  *lift = zero();
+  if (!any(dp > g->crack)) return flow_none();
   lane y = valve_guess(g, table, dp);
   struct valve_at at = valve_at_lift(g, y);
   lane drop = at.seat + g->ports*at.q*at.q, drop_slope = at.seat_slope + 2.0*g->ports*at.q*at.q_slope;
@@ -76,13 +78,16 @@ LANE struct flow valve_flow(const struct valve *g, const struct valve_table *con
   lane q = at.q + at.q_slope*off, slope = at.q_slope*per_slope;
   y += off;
 
-  lane s = g->stop, s2 = s*s;                          // on the stop: a fixed curtain in series with the ports
-  lane k1 = (g->creep*s + g->land)/(s2*s), k2 = g->jet_loss/s2 + g->ports;
-  mask shut = dp <= g->crack, full = dp >= g->stop_drop;
-  struct flow wide = path_flow((struct path){ k1, k2 }, larger(dp, zero()));
-  *lift = choose(shut, zero(), choose(full, s, y));
-  q = choose(shut, zero(), choose(full, wide.q, larger(q, zero())));
-  slope = choose(shut, zero(), choose(full, wide.from, slope));
+  mask open = dp > g->crack, full = dp >= g->stop_drop;
+  q = larger(q, zero());
+  if (any(full)) {                                     // on the stop: a fixed curtain in series with the ports
+    lane s = g->stop, s2 = s*s;
+    lane k1 = (g->creep*s + g->land)/(s2*s), k2 = g->jet_loss/s2 + g->ports;
+    struct flow wide = path_flow((struct path){ k1, k2 }, larger(dp, zero()));
+    y = choose(full, s, y), q = choose(full, wide.q, q), slope = choose(full, wide.from, slope);
+  }
+  *lift = where(open, y);
+  q = where(open, q), slope = where(open, slope);
   return (struct flow){ q, slope, -slope };
 }
 

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "ride/job.h"
+#include "ride/method_rows.h"
 
 // ---- lanes filled from jobs ----
 struct wagon {
@@ -279,6 +280,7 @@ static void extreme_of_cubic(struct df_extreme *e, double a, double b, double c,
 {
   extreme(e, a + w0*(b + w0*(c + w0*d)), t0 + w0*h);
   extreme(e, a + w1*(b + w1*(c + w1*d)), t0 + w1*h);
+  if ((b + w0*(2*c + w0*3*d))*(b + w1*(2*c + w1*3*d)) > 0) return;     // it rises, or falls, at both ends: a wave in between is below the error
   double disc = c*c - 3*b*d;
   if (disc < 0) return;
   double q = -(c + copysign(sqrt(disc), c)), root[2] = { q != 0 ? b/q : -1, d != 0 ? q/(3*d) : -1 };
@@ -503,9 +505,12 @@ LANE lane error_of(const struct drive *d, const lane *error, const lane *to, int
   return lane_sqrt(sum*(64.0/n))/d->tolerance;
 }
 
-LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const struct front_kind *kind, const int block)
+// The right-hand side of a stage: a function of its own, so that the stages around it can be unrolled with their coefficients folded in.
+typedef void (*stage_rates)(const struct front_const *k, const struct front_kind *kind, const lane *t, const lane *y, lane *f);
+
+LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const struct front_kind *kind, const int block,
+                   const struct df_method *const method, const stage_rates rates)
 {
-  const struct df_method *method = jobs[0]->method;
   const int states = U_LEGS + kind->legs*(block + 1);
   const int dense_wanted = jobs[0]->full_nodes && method->dense[0][0] != 0;
   int next = 0, busy = 0;
@@ -538,20 +543,24 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
     lane acceleration_t = k->g->i11*e.r1_by.t + k->g->i12*e.r2_by.t, along_t = k->g->i12*e.r1_by.t + k->g->i22*e.r2_by.t;
     front_factor(k, kind, &e, per_h*(1.0/method->gamma), block, &factor);
     const lane *rate = f0;
-    for (int s = 0; s < method->stages; s++) {
+#pragma GCC unroll 6
+    for (int s = 0; s < STAGES_MAX; s++) {
+      if (s >= method->stages) break;
       if (s > 0 && method->fresh[s]) {
         for (int j = 0; j < states; j++) {
           lane to = d->u[j];
-          for (int q = 0; q < s; q++) to += method->a[s][q]*r[q][j];
+#pragma GCC unroll 6
+          for (int q = 0; q < s; q++) if (method->a[s][q] != 0) to += method->a[s][q]*r[q][j];
           y[j] = to;
         }
-        struct front_eval inner;
-        front_rates(k, kind, d->t + method->alpha[s]*h, y, block, 0, &inner, f);
+        lane t = d->t + method->alpha[s]*h;
+        rates(k, kind, &t, y, f);
         rate = f;
       }
       for (int j = 0; j < states; j++) {
         lane sum = zero();
-        for (int q = 0; q < s; q++) sum += method->c[s][q]*r[q][j];
+#pragma GCC unroll 6
+        for (int q = 0; q < s; q++) if (method->c[s][q] != 0) sum += method->c[s][q]*r[q][j];
         r[s][j] = rate[j] + sum*per_h;
       }
       r[s][U_S] += method->d[s]*h*acceleration_t, r[s][U_V] += method->d[s]*h*along_t;
@@ -559,7 +568,11 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
     }
     for (int j = 0; j < states; j++) {
       lane to = d->u[j], off = zero();
-      for (int q = 0; q < method->stages; q++) to += method->m[q]*r[q][j], off += method->e[q]*r[q][j];
+#pragma GCC unroll 6
+      for (int q = 0; q < STAGES_MAX; q++) {
+        if (method->m[q] != 0) to += method->m[q]*r[q][j];
+        if (method->e[q] != 0) off += method->e[q]*r[q][j];
+      }
       y[j] = to, f[j] = off;
     }
     if (dense_wanted)
@@ -609,28 +622,46 @@ static struct front_kind common_kind(const struct front_kind *kind, int valved)
   return k;
 }
 
-static __attribute__((noinline)) void run_plain(struct drive *d, struct ride_job *const *jobs, int n)
+LANE void stage_kind(const struct front_const *k, const struct front_kind *kind, const lane *t, const lane *y, lane *f, const int block)
 {
-  struct front_kind kind = common_kind(&jobs[0]->kind, 0);
-  run_kind(d, jobs, n, &kind, BLOCK_PLAIN);
+  struct front_eval e;
+  front_rates(k, kind, *t, y, block, 0, &e, f);
 }
-static __attribute__((noinline)) void run_valved(struct drive *d, struct ride_job *const *jobs, int n)
+static __attribute__((noinline)) void stage_plain(const struct front_const *k, const struct front_kind *kind, const lane *t, const lane *y, lane *f)
 {
-  struct front_kind kind = common_kind(&jobs[0]->kind, 1);
-  run_kind(d, jobs, n, &kind, BLOCK_VALVED);
+  struct front_kind plain = common_kind(kind, 0);
+  stage_kind(k, &plain, t, y, f, BLOCK_PLAIN);
 }
-static __attribute__((noinline)) void run_full(struct drive *d, struct ride_job *const *jobs, int n)
+static __attribute__((noinline)) void stage_valved(const struct front_const *k, const struct front_kind *kind, const lane *t, const lane *y, lane *f)
 {
-  run_kind(d, jobs, n, &jobs[0]->kind, BLOCK_FULL);
+  struct front_kind valved = common_kind(kind, 1);
+  stage_kind(k, &valved, t, y, f, BLOCK_VALVED);
 }
+static __attribute__((noinline)) void stage_full(const struct front_const *k, const struct front_kind *kind, const lane *t, const lane *y, lane *f)
+{
+  stage_kind(k, kind, t, y, f, BLOCK_FULL);
+}
+
+#define RUN(name, kind_, block, method_, rates_) \
+  static __attribute__((noinline)) void name(struct drive *d, struct ride_job *const *jobs, int n) \
+  { \
+    struct front_kind kind = kind_; \
+    run_kind(d, jobs, n, &kind, block, method_, rates_); \
+  }
+RUN(run_plain_4, common_kind(&jobs[0]->kind, 0), BLOCK_PLAIN, &df_rodas4_row, stage_plain)
+RUN(run_plain_3, common_kind(&jobs[0]->kind, 0), BLOCK_PLAIN, &df_rodas3_row, stage_plain)
+RUN(run_valved_4, common_kind(&jobs[0]->kind, 1), BLOCK_VALVED, &df_rodas4_row, stage_valved)
+RUN(run_valved_3, common_kind(&jobs[0]->kind, 1), BLOCK_VALVED, &df_rodas3_row, stage_valved)
+RUN(run_full, jobs[0]->kind, BLOCK_FULL, jobs[0]->method, stage_full)
 
 static void run(struct ride_job *const *jobs, int n)
 {
   struct drive d;
   memset(&d, 0, sizeof d);
+  int low = jobs[0]->method->order == 3, valved = jobs[0]->kind.leg[0].valved;
   if (!is_common(&jobs[0]->kind)) run_full(&d, jobs, n);
-  else if (jobs[0]->kind.leg[0].valved) run_valved(&d, jobs, n);
-  else run_plain(&d, jobs, n);
+  else if (valved) low ? run_valved_3(&d, jobs, n) : run_valved_4(&d, jobs, n);
+  else low ? run_plain_3(&d, jobs, n) : run_plain_4(&d, jobs, n);
 }
 
 // ---- one state at a time, for GSL's methods and for tests ----
@@ -717,7 +748,7 @@ LANE double spin_kind(const struct ride_job *job, long times, const struct front
   struct front_eval e;
   for (long i = 0; i < times; i++) {
     front_rates(&w.k, kind, zero(), y, block, 0, &e, f);
-    y[U_V] += 1e-12*f[U_V];                            // each evaluation hangs on the one before
+    for (int j = 0; j < states; j++) y[j] += 1e-15*f[j];   // each evaluation hangs on the one before, in every state
   }
   return y[U_V][0];
 }
