@@ -221,7 +221,7 @@ static void sample(struct wagon *w, const struct ride_job *job, const struct mom
   put_samples(out, DF_C_SPEED, first, n, e.speed);
   put_samples(out, DF_C_TRAVEL, first, n, u[U_X]);
   put_samples(out, DF_C_VELOCITY, first, n, u[U_V]);
-  put_samples(out, DF_C_HEIGHT, first, n, u[U_Z]);
+  put_samples(out, DF_C_HEIGHT, first, n, u[U_Z] - w->front.start_height);
   put_samples(out, DF_C_ACCELERATION, first, n, acceleration);
   put_samples(out, DF_C_TYRE, first, n, e.tyre);
   put_samples(out, DF_C_TYRE_SIGNED, first, n, e.tyre_signed);

@@ -92,6 +92,7 @@ static void rest_state(struct ride_plan *plan, double x)
   memset(job->u, 0, sizeof job->u);
   job->u[U_X] = x;
   job->u[U_Z] = -plan->load/job->front.tyre_stiffness - x*job->front.cos_rake;
+  job->front.start_height = job->u[U_Z];
   for (int i = 0; i < job->kind.legs; i++) {
     const struct df_leg_model *leg = job->leg[i];
     double *b = job->u + U_LEGS + i*JOB_STRIDE;

@@ -160,7 +160,7 @@ LANE void front_balance(const struct front_const *k, const struct front_kind *ki
   struct by_motion n, slope_push = { zero(), zero(), zero(), zero(), zero() };
   front_manoeuvre(g, kind, t, e, &jerk, &push_t, &gravity_t);
   front_tyre(k, kind, u, e, &n);
-  lane most = g->grip*e->tyre, wanted = g->brake_mass*e->deceleration;
+  lane most = g->grip*larger(e->tyre, zero()), wanted = g->brake_mass*e->deceleration;
   mask slipping = wanted > most;
   e->brake = kind->braked ? choose(slipping, most, wanted) : zero();
   e->transfer = g->transfer_mass*e->deceleration;
@@ -209,7 +209,7 @@ LANE void front_balance(const struct front_const *k, const struct front_kind *ki
     lane curved = e->tyre*e->curve;
     slope_push = (struct by_motion){ e->slope*n.z, e->slope*n.s, e->slope*n.x - curved*sin_e, e->slope*n.v, e->slope*n.t + curved*e->speed };
   }
-  lane slip = kind->braked ? where(slipping, g->grip) : zero();
+  lane slip = kind->braked ? where(slipping & (e->tyre > 0.0), g->grip) : zero();
   lane brake_t = kind->braked ? where(~slipping, g->brake_mass*jerk) : zero();
   lane du = e->upper/h_u, dl = e->lower/h_l;
   lane bush = zero();                                  // d(total)/d(bushes)

@@ -5,7 +5,7 @@ real cos_rake, sin_rake;                               // 1
 real tyre_stiffness, tyre_damping, tyre_radius, tyre_limit;        // N/m, N s/m, m, m
 real brake_mass, grip, transfer_mass;                  // kg (force per deceleration), 1, kg (load transfer per deceleration)
 real per_legs;                                         // 1/number of legs on the vehicle
-real start_travel, start_place;                        // m: x_0, s_0
+real start_travel, start_place, start_height;          // m: x_0, s_0, z_s at rest
 real gravity;                                          // m/s2
 // manoeuvre: deceleration rises linearly from brake_start over brake_ramp, falls from release_start over release_time
 real speed, deceleration, brake_start, brake_ramp, release_start, release_time, stand_still;  // m/s, m/s2, s (stand_still: INFINITY: never)
