@@ -193,7 +193,8 @@ static int valid(const struct df_scenario *s)
     second_volumes(&leg[i], travel + 10e-3, volume);
     double gone = leg[i].bore*(travel + 10e-3 - side->air.sealed_travel);
     double room = leg[i].gas0 - leg[i].gas_less - gone;
-    if (volume[SECOND_LOWER] < 5e-6 || room < 30e-6 || !(leg[i].gas0 > 0)) return 0;
+    double end = leg[i].bore*side->air.oil_level - side->air.solids; // gas at full travel, V_gf
+    if (volume[SECOND_LOWER] < 5e-6 || room < 30e-6 || end < 10e-6) return 0;
     second_volumes(&leg[i], -5e-3, volume);
     if (volume[SECOND_ANNULUS] < 2e-6) return 0;
   }

@@ -3,6 +3,19 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "dampfork/shims.h"
+
+struct second_shims second_shims_of(const struct df_side *side)
+{
+  const struct df_valve *v = &side->valve;
+  struct df_shim_stack s;
+  if (!side->has_valve || v->shim_n == 0) return (struct second_shims){0};
+  if (df_shim_stack_solve(v->shims, v->shim_n, v->shim_clamp/2, v->seat_diameter/2, v->port_inner/2,
+                          v->shim_modulus, DF_SHIM_POISSON, &s) != DF_OK)
+    return (struct second_shims){NAN, NAN, NAN, NAN};
+  return (struct second_shims){s.stiffness, s.area, s.hardening, s.face_thickness};
+}
+
 static double profile_height(const void *road, double s, double *slope)
 {
   double w;
@@ -17,7 +30,7 @@ void second_case_of(struct second_case *c, const struct df_scenario *scenario,
   const struct df_trace *trace = &ride->trace;
   *c = (struct second_case){.scenario = scenario, .height = profile_height, .road = profile,
                             .speed = road->speed, .start = axle_start, .every = trace->step,
-                            .end = trace->start + (trace->n - 1)*trace->step, .tolerance = 1e-9};
+                            .end = ride->moments.end, .tolerance = 1e-9};
   const struct df_brake *b = &road->brake;
   const struct df_braking *usual = &scenario->braking;
   if (road->has_brake)
@@ -42,11 +55,13 @@ struct place { int channel; const char *name; size_t at, step; double size; };
 // Sizes: a channel that stays below has no more than absolute agreement.
 static const struct place places[] = {
   WHOLE(DF_C_DISTANCE, distance, 1), WHOLE(DF_C_SPEED, speed, 1), WHOLE(DF_C_TRAVEL, travel, 1e-2),
-  WHOLE(DF_C_VELOCITY, velocity, 0.1), WHOLE(DF_C_ACCELERATION, acceleration, 1),
+  WHOLE(DF_C_VELOCITY, velocity, 0.1), WHOLE(DF_C_HEIGHT, rise, 1e-2),
+  WHOLE(DF_C_ACCELERATION, acceleration, 1),
   WHOLE(DF_C_TYRE, tyre, 100), WHOLE(DF_C_TYRE_SIGNED, tyre_signed, 100),
   WHOLE(DF_C_BRAKE, brake, 100), LEG(DF_C_DAMPING, damping, 10), LEG(DF_C_SPRING, spring, 10),
   LEG(DF_C_AIR, air, 10), LEG(DF_C_FRICTION, friction, 10), LEG(DF_C_CONE, cone, 10),
-  LEG(DF_C_STOP, stop, 10), PRESSURE(DF_C_P_LOWER, 0), PRESSURE(DF_C_P_ANNULUS, 1),
+  LEG(DF_C_STOP, stop, 10), LEG(DF_C_FORCE, force, 10),
+  PRESSURE(DF_C_P_LOWER, 0), PRESSURE(DF_C_P_ANNULUS, 1),
   PRESSURE(DF_C_P_ROD, 2), PRESSURE(DF_C_P_COLUMN, 3), LEG(DF_C_LIFT, lift, 1e-4),
   LEG(DF_C_VOID_LOWER, void_lower, 1e-6), LEG(DF_C_VOID_ANNULUS, void_annulus, 1e-6)};
 

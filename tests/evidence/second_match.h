@@ -5,7 +5,14 @@
 #include "dampfork/ride.h"
 #include "second_ride.h"
 
-// The case that repeats a ride of the library over this road: sampled where its trace is. Braking and
+// What the stack of a side's valve is to it, from the library's own stack solution: that has checks
+// of
+// its own, and is not written a second time. rate 0 without shims; NAN when the stack has no
+// solution.
+struct second_shims second_shims_of(const struct df_side *);
+
+// The case that repeats a ride of the library over this road: sampled where its trace is. Braking
+// and
 // leaning are repeated, a push is not. axle_start: s of the axle at t = 0, m.
 void second_case_of(struct second_case *, const struct df_scenario *, const struct df_road *,
                     const struct df_profile *, const struct df_ride *, double axle_start);

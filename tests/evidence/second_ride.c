@@ -108,7 +108,7 @@ static void look(const struct run *run, double t, const double *y, struct front_
   if (run->c->height) w = run->c->height(run->c->road, f->distance, &f->slope);
   f->deflection = w - y[2], f->closing = f->slope*(f->speed - f->v*shift) - y[3];
   tyre_load(run, f);
-  f->brake = fmin(s->braking.front_share*run->total*f->deceleration, s->braking.grip*f->tyre);
+  f->brake = fmin(s->braking.front_share*run->total*f->deceleration, s->braking.grip*fmax(f->tyre, 0));
   f->shift = run->total*f->deceleration*s->bike.mass_height/s->bike.wheelbase;
   f->weight = gravity;
   double heavier = 1/cos(lean->angle) - 1; // 1, once leaned over
@@ -264,6 +264,7 @@ static void front_rates(const struct run *run, double t, const double *y, struct
     if (run->leg[i].side->leg.has_linear) {
       linear_leg(run, i, f->x, f->v, &legs[i]);
       dq[SECOND_E_STROKE] += run->weight*legs[i].forces.damping*f->v;
+      dq[SECOND_E_FRICTION] += run->weight*legs[i].forces.damping*f->v; // all that it loses
     } else {
       leg_rates(&run->leg[i], own, f->x, f->v, f->upper, f->lower, &legs[i]);
       leg_energy(&run->leg[i], &legs[i], f->x, f->v, run->weight, dq);
@@ -363,7 +364,7 @@ static void note_leg(struct second_sample *s, int i, const struct second_leg *le
   s->friction[i] = now->friction, s->cone[i] = now->forces.cone, s->stop[i] = now->forces.stop,
       s->level[i] = now->level;
   memcpy(s->p[i], now->flows.p, sizeof s->p[i]);
-  s->lift[i] = now->flows.lift;
+  s->lift[i] = now->flows.lift, s->force[i] = along_fork(now);
   if (leg->side->leg.has_linear) return;
   s->void_lower[i] = fmax(0, now->volume[0] - now->oil[0]),
       s->void_annulus[i] = fmax(0, now->volume[1] - now->oil[1]);
@@ -401,7 +402,7 @@ static void begin(struct run *run, double *y)
     double *own = y + WHEEL + i*OF_LEG;
     for (int k = 0; k < 3; k++) own[k] = log((p - leg->oil.vapour)/(p0 - leg->oil.vapour));
     own[GAS] = log(p/leg->side->air.fill_pressure);
-    double seated = second_valve_crack(&leg->valve)*leg->valve.area; // N
+    double seated = second_valve_crack(&leg->valve)*leg->valve.area; // N, on the seat's 1 MN/m
     if (leg->valve.mass > 0) own[LIFT] = -seated/(1e6 + leg->valve.rate);
   }
 }
@@ -460,7 +461,8 @@ void second_ride_init(struct second_ride *ride, const struct second_case *c)
 {
   struct run run;
   double y[STATES] = {0}, q[SECOND_ENERGIES] = {0}, t = 0;
-  int samples = (int)floor(c->end/c->every + 0.5) + 1;
+  int whole = (int)floor(c->end/c->every + 1e-6), samples = whole + 1;
+  if (c->end - whole*c->every > 1e-6*c->every) samples++; // one more, at the end
   prepare(&run, c);
   *ride = (struct second_ride){.at = calloc(samples, sizeof *ride->at), .rest = run.rest,
                                .status = isnan(run.rest) ? -1 : 0};
@@ -468,11 +470,13 @@ void second_ride_init(struct second_ride *ride, const struct second_case *c)
   begin(&run, y);
   struct second_radau *r = second_radau_create(WHEEL + run.legs*OF_LEG, SECOND_ENERGIES, rates,
                                                &run, run.scale, c->tolerance);
-  for (int i = 0; i < samples && !ride->status; i++) {
-    double next = i*c->every;
+  for (int i = 0; i < samples; i++) {
+    double next = fmin(i*c->every, c->end);
     while (t < next && !ride->status)
       ride->status = second_radau_advance(r, &t, next_break(&run, t, next), y, q);
-    if (!ride->status) note(&run, t, y, q, &ride->at[ride->n++]);
+    if (ride->status) break;
+    note(&run, t, y, q, &ride->at[ride->n++]);
+    ride->at[i].rise = ride->at[i].height - ride->at[0].height;
   }
   ride->steps = second_radau_steps(r);
   second_radau_destroy(r);

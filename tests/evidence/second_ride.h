@@ -29,7 +29,7 @@ struct second_case {
   double (*height)(const void *road, double s, double *slope); // m, 1; NULL: flat
   const void *road;
   double speed, start;        // m/s and s, m, at t = 0
-  double end, every;          // s
+  double end, every;          // s, samples at 0, every, 2 every ... and at the end
   double tolerance;           // 1
   struct second_brake brake;
   struct second_lean lean;
@@ -42,8 +42,10 @@ struct second_case {
 struct second_sample {
   // SI; height of the sprung mass
   double t, distance, speed, travel, velocity, height, acceleration;
+  double rise;                // m, of the sprung mass since the start
   double tyre, tyre_signed, brake;                 // N
-  double spring[2], air[2], damping[2], friction[2], cone[2], stop[2], level[2]; // N, a leg
+  double spring[2], air[2], damping[2], friction[2], cone[2], stop[2]; // N, a leg
+  double force[2], level[2];  // N, a leg: all of them, friction's level
   double upper, lower;        // N, bush reactions
   double p[2][4];             // Pa
   double lift[2], void_lower[2], void_annulus[2];  // m, m3

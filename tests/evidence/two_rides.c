@@ -9,8 +9,11 @@
 #include "random_scenario.h"
 #include "second_match.h"
 
-// Agreement asked for: 1e-5 of a channel's largest size, of what was put in for an energy.
-static const double share = 1e-5;
+// Agreement asked for: 1e-5 of a channel's largest size, of what was put in for an energy. The
+// library's own
+// samples reach that at 1e-9: at 1e-8 the valved fork over a half sine is 2.4e-5 off at one sample,
+// at 1e-9 2.0e-6.
+static const double share = 1e-5, tolerance = 1e-9;
 
 static struct df_road road_of(const char *kind, double first, double second, double kmh)
 {
@@ -28,22 +31,25 @@ static void braked(struct df_road *road, double deceleration)
   road->brake = (struct df_brake){deceleration, 0.25, 0.6, 0.1};
 }
 
-static void agree(struct df_scenario *s, const struct df_road *road,
-                  const struct second_shims *shims)
+// leave: bits of channels that are not compared.
+static void agree(struct df_scenario *s, const struct df_road *road, unsigned long long leave)
 {
-  struct df_ride_options options = {.kernel = "baseline", .tolerance = 1e-8, .sample_step = 1e-3,
-                                    .channels = (1ULL << DF_CHANNELS) - 1, .ledger = 1};
+  struct df_ride_options options = {.kernel = "baseline", .tolerance = tolerance,
+                                    .sample_step = 1e-3, .ledger = 1,
+                                    .channels = ((1ULL << DF_CHANNELS) - 1) & ~leave};
+  struct second_shims shims = second_shims_of(&s->side[0]);
+  struct df_faults faults = {0};
   struct df_ride ride;
   struct df_profile profile;
   struct second_case c;
   struct second_ride second;
   s->road_n = 1, s->road[0] = *road;
   ck_assert_int_eq(df_profile_init(&profile, road, &s->tyre, NULL), DF_OK);
-  ck_assert_msg(df_ride_run(s, 0, &options, &ride, NULL) == DF_OK, "%s: %s", ride.blame,
-                ride.reason);
+  ck_assert_msg(df_ride_run(s, 0, &options, &ride, &faults) == DF_OK, "%s: %s; %s: %s", ride.blame,
+                ride.reason, faults.at[0].key, faults.at[0].text);
   ck_assert(ride.trace.start == 0 && ride.trace.n > 500);
   second_case_of(&c, s, road, &profile, &ride, ride.trace.at[DF_C_DISTANCE][0]);
-  c.shims = shims;
+  c.shims = &shims;
   second_ride_init(&second, &c);
   ck_assert_int_eq(second.status, 0);
   near(ride.static_travel, second.rest, 1e-9, "root of the forces at rest");
@@ -80,27 +86,27 @@ START_TEST(appendix)
   struct df_scenario s;
   struct df_road road = example(_i/2);
   appendix_a_scenario(&s, _i%2);
-  agree(&s, &road, NULL);
+  agree(&s, &road, 0);
 }
 END_TEST
 
 static const unsigned kinds[] = {0, RANDOM_VALVE, RANDOM_COVERED, RANDOM_COVERED | RANDOM_VALVE,
                                  RANDOM_TWO_RATES, RANDOM_GAS, RANDOM_GAS | RANDOM_VALVE,
                                  RANDOM_UNLIKE | RANDOM_GAS | RANDOM_VALVE, RANDOM_LAWS,
-                                 RANDOM_LAWS | RANDOM_VALVE};
+                                 RANDOM_LAWS | RANDOM_VALVE, RANDOM_VALVE | RANDOM_SHIMS};
 enum { KINDS = sizeof kinds/sizeof *kinds, DRAWS = 3 };
 
 START_TEST(random_scenarios)
 {
   gsl_rng *r = gsl_rng_alloc(gsl_rng_mt19937);
   gsl_rng_set(r, 300 + _i);
-  for (int i = 0; i < DRAWS; i++) {
+  for (int i = 0; i < near_draws(DRAWS); i++) {
     struct df_scenario s;
     struct df_road road = road_of("edge", 0.01 + 0.02*gsl_rng_uniform(r), NAN,
                                   20 + 40*gsl_rng_uniform(r));
     random_scenario(r, kinds[_i], &s);
     if (i%2) braked(&road, 2 + 4*gsl_rng_uniform(r));
-    agree(&s, &road, NULL);
+    agree(&s, &road, 0);
   }
   gsl_rng_free(r);
 }
@@ -112,7 +118,7 @@ START_TEST(plate_with_mass)
   struct df_road road = example(0);
   appendix_a_scenario(&s, 1);
   for (int i = 0; i < 2; i++) s.side[i].valve.plate_mass = 8e-3, s.side[i].valve.plate_damping = 30;
-  agree(&s, &road, NULL);
+  agree(&s, &road, 0);
 }
 END_TEST
 
@@ -126,7 +132,8 @@ START_TEST(linear_legs)
     s.side[i].leg.has_linear = 1;
     s.side[i].leg.linear = (struct df_linear_leg){10e3, 700, NAN};
   }
-  agree(&s, &road, NULL);
+  // the parts of a linear leg's force are not told apart in the library's trace
+  agree(&s, &road, 1ULL << DF_C_DAMPING | 1ULL << DF_C_SPRING);
 }
 END_TEST
 
