@@ -118,7 +118,7 @@ static void set_end(const struct df_legs *legs, const struct df_scenario *s, str
   struct coil coil = { single.g.spring_soft, single.g.spring_hard, single.g.spring_change, single.g.spring_bind, single.g.spring_preload };
   double full = leg->c.travel, n = leg->kind.thermal ? 1 : leg->c.exponent;
   df_leg_rest(leg, full, n, &rest);
-  out->pressure_end = rest.pressure, out->gas_end = leg->gas_end, out->gas_start = leg->c.gas_start, out->solids = leg->solids;
+  out->pressure_end = rest.pressure, out->gas_end = leg->gas_end, out->gas_start = leg->gas_end + leg->c.tube_area*full, out->solids = leg->solids;
   out->cap_force = coil_force(&coil, zero()).f[0];
   out->end_force = coil_force(&coil, all(full)).f[0] + (rest.pressure - DF_ATMOSPHERE)*leg->c.tube_area;
   out->viscosity = leg->c.mu/leg->c.rho, out->density = leg->c.rho;

@@ -277,7 +277,7 @@ double df_heated_temperature(const struct df_scenario *s, int road, const struct
 }
 
 // ---- report ----
-static const char *blame_of(enum df_status status)
+const char *df_plan_blame(enum df_status status)
 {
   switch (status) {
   case DF_HYDRAULIC_LOCK: return "air.oil_level";
@@ -318,7 +318,7 @@ void df_plan_report(const struct ride_plan *plan, const struct df_scenario *scen
     out->energy_residual = (in - out->energy[DF_E_STORED] - losses)/fmax(job->energy[DF_E_THROUGHPUT], 1e-3);
   }
   if (job->status == DF_OK) return;
-  snprintf(out->blame, sizeof out->blame, "%s", blame_of(job->status));
+  snprintf(out->blame, sizeof out->blame, "%s", df_plan_blame(job->status));
   snprintf(out->reason, sizeof out->reason, "road %s: %s at %.4f s: travel %.1f mm, fork speed %.2f m/s", scenario->road[road].name,
            df_status_text(job->status), job->failed_at, job->u[U_X]*1e3, job->u[U_V]);
 }

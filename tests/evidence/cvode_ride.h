@@ -11,7 +11,7 @@ struct cvode_options {
   const double *stop;         // s, ascending: kinks that a step must not span, then no more; NULL: none
   int stop_n;
 };
-struct cvode_result { double peak; /* m/s2, sprung mass, in the job's window */ long steps, right_hand_sides; };
+struct cvode_result { double peak; /* m/s2, sprung mass, in the job's window */ long steps, right_hand_sides; double seconds; /* of integration */ };
 
 // travel: every `step` seconds from 0, n values, m. Returns 0, or CVODE's flag.
 int cvode_ride(const struct ride_job *job, const struct df_kernel *kernel, const struct cvode_options *options, double step, int n,

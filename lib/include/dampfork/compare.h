@@ -1,0 +1,72 @@
+// How wrong a measure may be, and how two forks differ beyond that.
+#ifndef DAMPFORK_COMPARE_H
+#define DAMPFORK_COMPARE_H
+
+#include "dampfork/measure.h"
+#include "dampfork/reader.h"
+#include "dampfork/ride.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+// What is not known and bears on an answer: one row each. A value that was given is varied by how well it can be measured instead.
+struct df_doubt {
+  const char *path;           // key
+  double low, high;           // in the key's display unit
+  const char *reason;         // where the range comes from
+};
+extern const struct df_doubt df_doubts[];
+extern const int df_doubt_count;
+
+// One measure of one or two forks.
+struct df_estimate {
+  double value[2];            // SI; of each fork
+  double difference;          // SI; second less first; of one fork: 0
+  double numerical;           // SI, from the tolerance of the steps
+  double model;               // SI, half the range over hole laws and doubts, squares added
+  double error;               // SI, both together: of the value (one fork), of the difference (two)
+  int worst;                  // row of df_doubts that moves it most; -1: the hole law
+};
+
+// Estimates of wanted measures for one or two readings (second NULL: one). Both ride the roads of the first, under its rider and load,
+// and everything in doubt is varied alike in both. out: wanted_n. Statuses of df_cases_run, and DF_NO_MEMORY; the status and reason of the
+// first ride of an unvaried fork that failed stand in failed (may be NULL).
+enum df_status df_estimates(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
+                            const struct df_ride_options *options, int threads, struct df_estimate *out, struct df_case *failed);
+
+enum df_verdict { DF_WORSE = -1, DF_SAME_WITHIN_ERROR = 0, DF_BETTER = 1 };
+extern const char *const df_verdict_names[3];   // of verdict + 1
+// By the measure's better direction; measures without one are never better or worse.
+enum df_verdict df_verdict_of(int measure, const struct df_estimate *estimate);
+
+// ---- attribution ----
+// Shares of n changes in a difference: Shapley's average over all orders. value[mask] is the measure with the changes of mask made
+// (2^n values); share: n values that add up to value[all] - value[none]. n at most 8.
+enum { DF_CHANGES_MAX = 8 };
+void df_shapley(const double *value, int n, double *share);
+
+// ---- sentences ----
+// What a sentence may look at. SI. NAN where unknown.
+struct df_compared {
+  const struct df_leg_model *leg[2];
+  const struct df_scenario *scenario[2];
+  const struct df_statics *statics;             // two of them
+  const struct df_estimate *small_edge, *large_edge, *overshoot, *rest, *dive_edge, *corner, *rebound; // NULL: not ridden
+};
+struct df_sentence {
+  const char *id;
+  // 1 when it is to be said; figures for the words, at most 4.
+  int (*holds)(const struct df_compared *, double figure[4]);
+  const char *words;                            // printf format with as many %g as figures are used
+  const char *reason;                           // why this threshold
+};
+extern const struct df_sentence df_sentences[];
+extern const int df_sentence_count;
+// The words of a sentence that holds; 0 when it does not.
+int df_sentence_say(const struct df_sentence *sentence, const struct df_compared *compared, char *text, size_t size);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
