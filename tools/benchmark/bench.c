@@ -29,7 +29,7 @@ static const struct ride_case cases[] = {
   { "voiding_washboard", "standard-small-holes.yaml",
     { "roads.bench={kind: washboard, height: 40 mm, wave_length: 0.6 m, length: 100 m, speed: 45 km/h}" } },
   { "brake_dive", "standard-small-holes-valved.yaml",
-    { "roads.bench={kind: flat, speed: 90 km/h, brake: {deceleration: 6 m/s2, hold: 6 s}}", "seals.bush_friction=0.05" } },
+    { "roads.bench={kind: flat, speed: 90 km/h, brake: {deceleration: 6 m/s2, hold: 3 s}}", "seals.bush_friction=0.05" } },
 };
 enum { CASES = sizeof cases/sizeof *cases };
 
@@ -238,6 +238,97 @@ static void spin(FILE *out, const struct ride_case *c, const struct work *w)
   }
 }
 
+// ---- how cost grows: with the length of the road, the number of rows, and threads ----
+static double wall(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9*(double)t.tv_nsec;
+}
+
+// Seconds for `rows` settings over the roads of a scenario with the measures that a choice looks at.
+static double many(const struct df_scenario *base, int rows, int threads, double *value)
+{
+  static const char *const names[] = { "travel_peak", "shock_transmitted", "tyre_load_variation", "dive_overshoot", "airborne_time" };
+  enum { N = sizeof names/sizeof *names };
+  struct df_scenario *s = malloc((size_t)rows*sizeof *s);
+  struct df_case *c = malloc((size_t)rows*sizeof *c);
+  int wanted_n = 0;
+  struct df_wanted *wanted = malloc((size_t)(base->road_n*N)*sizeof *wanted);
+  for (int road = 0; road < base->road_n; road++)
+    for (int i = 0; i < N; i++) wanted[wanted_n++] = (struct df_wanted){ road, df_measure_find(names[i]) };
+  double *values = malloc((size_t)(rows*wanted_n)*sizeof *values);
+  if (!s || !c || !wanted || !values) die("out of memory");
+  for (int i = 0; i < rows; i++) {
+    s[i] = *base;
+    double a = i*0.618033988749895, share = 0.9 + 0.2*(a - floor(a));
+    for (int side = 0; side < DF_SIDES; side++) s[i].side[side].spring.rate *= share, s[i].side[side].valve.preload *= 2 - share;
+    c[i] = (struct df_case){ .scenario = &s[i], .values = values + i*wanted_n };
+  }
+  double t = wall();
+  if (df_cases_run(c, rows, wanted, wanted_n, NULL, threads, NULL) != DF_OK) die("many rides");
+  t = wall() - t;
+  for (int i = 0; i < rows; i++) if (c[i].status != DF_OK) die(c[i].reason);
+  *value = values[0];
+  free(s), free(c), free(wanted), free(values);
+  return t;
+}
+
+static struct df_reading *roads_of(const char *folder, struct df_units *units, const char *const *set, int n)
+{
+  char path[512];
+  struct df_faults faults = { 0 };
+  struct df_reading *reading;
+  snprintf(path, sizeof path, "%s/standard-small-holes-valved.yaml", folder);
+  struct df_reading_options options = { .set = set, .set_n = n };
+  if (df_reading_create(&reading, units, path, &options, &faults) != DF_OK) die(faults.n ? faults.at[0].text : path);
+  return reading;
+}
+
+static void growth(FILE *out, const char *folder, struct df_units *units)
+{
+  double value, time[4], x[4];
+  printf("how cost grows (random road, valved, with measures):\n");
+  for (int i = 0; i < 4; i++) {
+    char road[160];
+    x[i] = 100 << i;
+    snprintf(road, sizeof road, "roads={long: {kind: random, class: C, speed: 72 km/h, length: %g m, seed: 1}}", x[i] + 10);
+    const char *set[] = { road };
+    struct df_reading *reading = roads_of(folder, units, set, 1);
+    time[i] = many(df_reading_scenario(reading), 64, 1, &value);
+    fprintf(out, "growth,length_%g_m,%s,64,,%.6g,,,,\n", x[i], df_kernel_best()->name, time[i]*1e3);
+    df_reading_destroy(reading);
+  }
+  printf("  with length: exponent %.3f (100 to 800 m)\n", log(time[3]/time[0])/log(8));
+  const char *set[] = { "roads={a: {kind: random, class: C, speed: 72 km/h, length: 100 m, seed: 1}}" };
+  struct df_reading *reading = roads_of(folder, units, set, 1);
+  for (int i = 0; i < 4; i++) {
+    time[i] = many(df_reading_scenario(reading), 64 << i, 1, &value);
+    fprintf(out, "growth,rows_%d,%s,%d,,%.6g,,,,\n", 64 << i, df_kernel_best()->name, 64 << i, time[i]*1e3);
+  }
+  printf("  with rows: exponent %.3f (64 to 512)\n", log(time[3]/time[0])/log(8));
+  double two = many(df_reading_scenario(reading), 512, 2, &value);
+  printf("  two threads: %.2f times\n", time[3]/two);
+  fprintf(out, "growth,threads_2,%s,512,,%.6g,,,,\n", df_kernel_best()->name, two*1e3);
+  df_reading_destroy(reading);
+}
+
+// Ten thousand settings over six roads of 10 s: measured on a part, on all cores.
+static void season(FILE *out, const char *folder, struct df_units *units, int full)
+{
+  const char *set[] = { "roads={a: {kind: random, class: C, speed: 108 km/h, length: 300 m}, b: {kind: random, class: B, speed: 108 km/h, length: 300 m}, "
+                        "c: {kind: edge, height: 25 mm, speed: 40 km/h, repeat: 5, gap: 1.6 s, window: 10 s}, "
+                        "d: {kind: haversine, height: 100 mm, length: 4 m, speed: 30 km/h, repeat: 4, gap: 1.5 s, window: 10 s}, "
+                        "e: {kind: flat, speed: 90 km/h, brake: {deceleration: 6 m/s2, hold: 3 s}, window: 10 s}, "
+                        "f: {kind: washboard, height: 20 mm, wave_length: 0.6 m, length: 120 m, speed: 45 km/h}}" };
+  struct df_reading *reading = roads_of(folder, units, set, 1);
+  int rows = full ? 10000 : 640;
+  double value, t = many(df_reading_scenario(reading), rows, 2, &value);
+  printf("%d settings over six roads of 10 s, with measures, two threads: %.2f s; 10,000 take %.1f s\n", rows, t, t*10000/rows);
+  fprintf(out, "season,six_roads,%s,%d,,%.6g,,,,\n", df_kernel_best()->name, rows, t*1e3);
+  df_reading_destroy(reading);
+}
+
 static void machine(FILE *out)
 {
   char line[256], model[128] = "unknown";
@@ -284,6 +375,8 @@ int main(int argc, char **argv)
   }
   printf("geometric mean against CVODE: alone %.1f (least %.1f); batch avx512 %.0f, avx2 %.0f, baseline %.0f\n", exp(sum[0]/CASES), least,
          exp(sum[1]/CASES), exp(sum[2]/CASES), exp(sum[3]/CASES));
+  growth(out, folder, units);
+  season(out, folder, units, full);
   struct rusage usage;
   getrusage(RUSAGE_SELF, &usage);
   printf("memory at most %.0f MiB\n", usage.ru_maxrss/1024.0);
