@@ -46,6 +46,25 @@ enum df_verdict df_verdict_of(int measure, const struct df_estimate *estimate);
 enum { DF_CHANGES_MAX = 8 };
 void df_shapley(const double *value, int n, double *share);
 
+// One change on the way from one fork to another: a value, a list, a section, or several values of one section.
+struct df_change {
+  char key[64];               // "spring.rate", "rod.compression_holes", "valve"; "other": what found no room
+  const char *unit;           // display unit of from and to; NULL: words
+  double from, to;            // SI; NAN where there is no number
+  char from_text[48], to_text[48]; // where there is none
+  int values;                 // how many values it stands for
+};
+struct df_explained {
+  int n, grouped;             // grouped: more than DF_CHANGES_MAX values, gathered by section
+  struct df_change change[DF_CHANGES_MAX];
+  double share[DF_CHANGES_MAX]; // SI; they add up to to - from. NAN when a ride on the way failed
+  double from, to;            // SI, the measure for the first fork and with all changes made
+};
+// What each changed value brings to one measure. Rider, load and roads are those of the first scenario throughout. Rides 2^n cases.
+// Statuses of df_cases_run.
+enum df_status df_explain(const struct df_scenario *a, const struct df_scenario *b, struct df_wanted wanted, const struct df_ride_options *options,
+                          int threads, struct df_explained *out);
+
 // ---- sentences ----
 // What a sentence may look at. SI. NAN where unknown.
 struct df_compared {
