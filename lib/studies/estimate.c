@@ -54,31 +54,55 @@ static void copy_for(struct df_scenario *out, const struct df_scenario *s, const
   out->road_n = first->road_n, out->rider = first->rider, out->load = first->load;
 }
 
-static enum df_status fill_doubt(const struct df_reading *reading, const struct df_reading *ranges, const struct df_scenario *first, int doubt,
-                                 struct df_scenario *out)
+// How the lever is taken, on every road that does not say so itself.
+static void ramp_set(struct df_scenario *s, const struct df_scenario *first, double ramp)
 {
-  for (int high = 0; high < 2; high++) {
-    copy_for(&out[high], df_reading_scenario(reading), first);
-    double si = varied(ranges, &df_doubts[doubt], high);
-    if (!isfinite(si) || !in_use(reading, df_doubts[doubt].path)) continue;
-    struct df_reading *changed = df_reading_copy(reading);
-    if (!changed) return DF_NO_MEMORY;
-    if (df_reading_set(changed, df_doubts[doubt].path, si, NULL) == DF_OK) copy_for(&out[high], df_reading_scenario(changed), first);
-    df_reading_destroy(changed);
-  }
+  for (int i = 0; i < s->road_n; i++)
+    if (s->road[i].has_brake && s->road[i].brake.ramp == first->braking.ramp) s->road[i].brake.ramp = ramp;
+}
+
+// Put one side of one doubt into a reading and a scenario made of it. 1: something is other than before.
+static int doubt_put(struct df_reading *reading, int doubt, double si, double *ramp)
+{
+  const char *path = df_doubts[doubt].path;
+  if (!isfinite(si) || !in_use(reading, path)) return 0;
+  int at = df_reading_find(reading, path);
+  struct df_value now;
+  if (at >= 0) df_reading_value(reading, at, &now);
+  if (at >= 0 && now.si == si) return 0;
+  if (!strcmp(path, "braking.ramp")) *ramp = si;
+  return df_reading_set(reading, path, si, NULL) == DF_OK;
+}
+
+// One variant: differs is 0 when it is the fork as it is.
+struct variant { struct df_scenario *scenario; int differs; };
+
+static enum df_status fill_doubt(const struct df_reading *reading, const struct df_reading *ranges, int doubt, int high, struct variant *out)
+{
+  const struct df_scenario *first = df_reading_scenario(ranges);
+  struct df_reading *changed = df_reading_copy(reading);
+  if (!changed) return DF_NO_MEMORY;
+  double ramp = NAN;
+  out->differs = doubt_put(changed, doubt, varied(ranges, &df_doubts[doubt], high), &ramp);
+  copy_for(out->scenario, df_reading_scenario(changed), first);
+  if (isfinite(ramp)) ramp_set(out->scenario, first, ramp);
+  df_reading_destroy(changed);
   return DF_OK;
 }
 
-static enum df_status fill(const struct df_reading *reading, const struct df_reading *first, struct df_scenario *s)
+static enum df_status fill(const struct df_reading *reading, const struct df_reading *first, struct df_scenario *s, int *differs)
 {
   const struct df_scenario *base = df_reading_scenario(first);
   for (int law = 0; law < 3; law++) {
     copy_for(&s[law], df_reading_scenario(reading), base);
+    differs[law] = 1;
     if (law) s[law].run.law = (s[0].run.law + law)%3;
   }
-  for (int i = 0; i < df_doubt_count; i++) {
-    enum df_status status = fill_doubt(reading, first, base, i, &s[3 + 2*i]);
+  for (int i = 0; i < 2*df_doubt_count; i++) {
+    struct variant variant = { &s[3 + i], 0 };
+    enum df_status status = fill_doubt(reading, first, i/2, i%2, &variant);
     if (status != DF_OK) return status;
+    differs[3 + i] = variant.differs;
   }
   return DF_OK;
 }
@@ -112,7 +136,7 @@ static void estimate(double *const v[2], const double *fine[2], int forks, int s
   out->error = hypot(out->model, out->numerical);
 }
 
-struct study { struct df_scenario *scenario[2]; double *value[2], *fine[2]; struct df_case *cases; };
+struct study { struct df_scenario *scenario[2]; double *value[2], *fine[2]; struct df_case *cases; int differs[2][VARIANTS_MAX]; };
 
 static void study_finish(struct study *s)
 {
@@ -127,24 +151,30 @@ static void study_finish(struct study *s)
 static enum df_status study_run(struct study *s, const struct df_reading *const *reading, int forks, const struct df_wanted *wanted, int wanted_n,
                                 const struct df_ride_options *options, int threads, struct df_case *failed)
 {
-  int variants = 3 + 2*df_doubt_count, n = 0;
+  int variants = 3 + 2*df_doubt_count, n = 0, base_case[2] = { 0 };
   s->cases = calloc((size_t)(forks*variants), sizeof *s->cases);
   if (!s->cases) return DF_NO_MEMORY;
   for (int f = 0; f < forks; f++) {
     s->scenario[f] = malloc((size_t)variants*sizeof *s->scenario[f]);
     s->value[f] = calloc((size_t)(variants*wanted_n), sizeof *s->value[f]), s->fine[f] = calloc((size_t)wanted_n, sizeof *s->fine[f]);
     if (!s->scenario[f] || !s->value[f] || !s->fine[f]) return DF_NO_MEMORY;
-    enum df_status status = fill(reading[f], reading[0], s->scenario[f]);
+    enum df_status status = fill(reading[f], reading[0], s->scenario[f], s->differs[f]);
     if (status != DF_OK) return status;
-    for (int i = 0; i < variants; i++) s->cases[n++] = (struct df_case){ .scenario = &s->scenario[f][i], .values = s->value[f] + i*wanted_n };
+    base_case[f] = n;
+    for (int i = 0; i < variants; i++)
+      if (s->differs[f][i]) s->cases[n++] = (struct df_case){ .scenario = &s->scenario[f][i], .values = s->value[f] + i*wanted_n };
   }
   enum df_status status = df_cases_run(s->cases, n, wanted, wanted_n, options, threads, NULL);
   if (status != DF_OK) return status;
+  for (int f = 0; f < forks; f++)                      // variants that change nothing were not ridden
+    for (int i = 0; i < variants; i++)
+      if (!s->differs[f][i]) memcpy(s->value[f] + i*wanted_n, s->value[f], (size_t)wanted_n*sizeof *s->value[f]);
   struct df_ride_options finer = options ? *options : (struct df_ride_options){ 0 };
   struct df_case base[2];
   for (int f = 0; f < forks; f++) {
     base[f] = (struct df_case){ .scenario = &s->scenario[f][0], .values = s->fine[f] };
-    if (failed && s->cases[f*variants].status != DF_OK && failed->status == DF_OK) *failed = s->cases[f*variants];
+    const struct df_case *as_is = &s->cases[base_case[f]];
+    if (failed && as_is->status != DF_OK && failed->status == DF_OK) *failed = *as_is;
   }
   finer.tolerance = (finer.tolerance > 0 ? finer.tolerance : 1e-3)/10;
   return df_cases_run(base, forks, wanted, wanted_n, &finer, threads, NULL);
@@ -162,6 +192,46 @@ enum df_status df_estimates(const struct df_reading *first, const struct df_read
     for (int i = 0; i < wanted_n; i++) estimate(s.value, fine, forks, wanted_n, i, &out[i]);
   }
   study_finish(&s);
+  return status;
+}
+
+// ---- dives: over bush friction and how the rider takes the lever ----
+static const double dive_friction[3] = { 0.01, 0.03, 0.05 };   // 1
+static const double dive_ramp[3] = { 0.15, 0.25, 0.4 };        // s
+
+static void dive_variant(struct df_scenario *out, const struct df_reading *reading, const struct df_reading *first, int i)
+{
+  const struct df_scenario *base = df_reading_scenario(first);
+  copy_for(out, df_reading_scenario(reading), base);
+  out->seals.bush_friction = dive_friction[i%3];
+  ramp_set(out, base, dive_ramp[i/3]);
+}
+
+static void range_add(struct df_range *range, double difference, int first)
+{
+  if (first) *range = (struct df_range){ .least = INFINITY, .most = -INFINITY };
+  if (!isfinite(difference)) return;
+  range->n++;
+  range->fewer += difference < 0, range->more += difference > 0;
+  range->least = fmin(range->least, difference), range->most = fmax(range->most, difference);
+}
+
+enum df_status df_dive_ranges(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
+                              const struct df_ride_options *options, int threads, struct df_range *out)
+{
+  struct df_scenario *scenario = malloc(18*sizeof *scenario);
+  double *value = calloc((size_t)(18*wanted_n), sizeof *value);
+  struct df_case cases[18];
+  enum df_status status = scenario && value ? DF_OK : DF_NO_MEMORY;
+  for (int i = 0; i < 18 && status == DF_OK; i++) {
+    dive_variant(&scenario[i], i < 9 ? first : second, first, i%9);
+    cases[i] = (struct df_case){ .scenario = &scenario[i], .values = value + i*wanted_n };
+  }
+  if (status == DF_OK) status = df_cases_run(cases, 18, wanted, wanted_n, options, threads, NULL);
+  for (int j = 0; j < wanted_n && status == DF_OK; j++)
+    for (int i = 0; i < 9; i++) range_add(&out[j], value[(9 + i)*wanted_n + j] - value[i*wanted_n + j], i == 0);
+  free(scenario);
+  free(value);
   return status;
 }
 

@@ -35,6 +35,11 @@ struct df_estimate {
 enum df_status df_estimates(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
                             const struct df_ride_options *options, int threads, struct df_estimate *out, struct df_case *failed);
 
+// The difference of a measure over bush friction 0.01, 0.03, 0.05 and lever ramps of 0.15, 0.25, 0.4 s, nine rides of each fork. SI.
+struct df_range { int n, fewer, more; /* rides that reached their end, differences below and above 0 */ double least, most; };
+enum df_status df_dive_ranges(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
+                              const struct df_ride_options *options, int threads, struct df_range *out);
+
 enum df_verdict { DF_WORSE = -1, DF_SAME_WITHIN_ERROR = 0, DF_BETTER = 1 };
 extern const char *const df_verdict_names[3];   // of verdict + 1
 // By the measure's better direction; measures without one are never better or worse.
