@@ -1,50 +1,37 @@
 // compare: two forks, or one and its twin, over the same roads: which is better where, by how much beyond the error, and why.
 #include "atomic.h"
+#include "compare_work.h"
 #include "jobs.h"
-#include "load.h"
-#include "out_csv.h"
-#include "out_json.h"
-#include "out_text.h"
+#include "nearest.h"
+#include "render.h"
 #include "say.h"
-#include "shown.h"
 
-#include "dampfork/compare.h"
-#include "dampfork/leg.h"
-#include "measures/targets.h"
+#include "scenario/params.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 // The roads that the questions are asked on; put beside the scenario's own.
-static const char *const asked_roads[] = { "edge-15", "edge-25", "edge-40", "brake-dry", "edge-in-dive", "lean-in", "hump", NULL };
+static const char *const asked_roads[] = { "edge-15", "edge-40", "brake-dry", "edge-in-dive", "lean-in", "hump", NULL };
 
-// One question a rider asks, and the figure that answers it.
-struct question { const char *name, *road, *measure, *in_words; };
-static const struct question questions[] = {
-  { "small edges", "edge-15", "shock_transmitted", "shock passed on, 15 mm edge, 50 km/h" },
-  { "large edges", "edge-40", "shock_transmitted", "shock passed on, 40 mm edge, 60 km/h" },
-  { "braking", "brake-dry", "dive_overshoot", "overshoot past the braked rest, 7 m/s2" },
-  { "edge in the dive", "edge-in-dive", "shock_transmitted", "shock of a 15 mm edge met in the dive" },
-  { "corner entry", "lean-in", "lean_overshoot", "overshoot when leaning in" },
-  { "rebound", "hump", "return_time", "time to come back after a hump" },
+const struct question questions[QUESTIONS] = {
+  { "small edges", "(15 mm)", "edge-15", "shock_transmitted" },
+  { "large edges", "(40 mm)", "edge-40", "shock_transmitted" },
+  { "braking", "(overshoot)", "brake-dry", "dive_overshoot" },
+  { "edge in the dive", "(15 mm)", "edge-in-dive", "shock_transmitted" },
+  { "corner entry", "(settling)", "lean-in", "lean_settling" },
+  { "rebound", "(after a hump)", "hump", "return_time" },
 };
-enum { QUESTIONS = sizeof questions/sizeof *questions };
 
-struct comparison {
-  struct call *call;
-  struct loaded loaded[2];
-  int twin;                   // 1: the second fork is the first one's twin
-  int reversed;               // 1: the twin is the plain one and stands first
-  const struct df_reading *reading[2];
-  struct df_reading *made;
-  const char *name[2];
-  struct df_wanted *wanted;
-  struct df_estimate *estimate;
-  int wanted_n, asked[QUESTIONS];
-  struct df_statics statics[2];
-  struct df_leg_model *leg[2];
+// What the sentences look at besides.
+static const struct { const char *road, *measure; } looked_at[] = {
+  { "brake-dry", "braked_rest" }, { "edge-in-dive", "bottoming_speed" }, { "edge-in-dive", "travel_reserve" },
 };
+enum { LOOKED_AT = sizeof looked_at/sizeof *looked_at };
+
+const double map_height[MAP_HEIGHTS] = { 0.005, 0.010, 0.015, 0.020, 0.025, 0.030, 0.040, 0.050 };
+const double map_speed[MAP_SPEEDS] = { 20/3.6, 30/3.6, 40/3.6, 50/3.6, 60/3.6, 70/3.6, 80/3.6 };
 
 static void finish(struct comparison *c)
 {
@@ -55,21 +42,52 @@ static void finish(struct comparison *c)
   df_reading_destroy(c->made);
   free(c->wanted);
   free(c->estimate);
+  free(c->band);
+  free(c->map);
+  free(c->explained);
 }
 
-// Ready roads join the scenario's own, so that every question has its road.
-static int roads_join(struct comparison *c)
+const char *compare_road_name(const struct comparison *c, int road)
 {
-  char set[16][64];
-  const char *at[16];
-  int n = 0;
+  return road < 0 ? "static" : df_reading_scenario(c->reading[0])->road[road].name;
+}
+
+static int road_find(const struct df_scenario *s, const char *name)
+{
+  for (int r = 0; r < s->road_n; r++)
+    if (!strcmp(s->road[r].name, name)) return r;
+  return -1;
+}
+
+// ---- what to ride ----
+// Ready roads join the scenario's own, so that every question has its road. `more`: names of --roads, or NULL.
+static int roads_join(struct comparison *c, const char *more)
+{
+  char set[DF_ROADS_MAX][64], list[1024], *rest = NULL;
+  const char *at[DF_ROADS_MAX], *name[DF_ROADS_MAX];
+  int n = 0, names = 0;
   const struct df_scenario *s = c->loaded[0].scenario;
-  for (int i = 0; asked_roads[i]; i++) {
-    int known = 0;
-    for (int r = 0; r < s->road_n; r++) known |= !strcmp(s->road[r].name, asked_roads[i]);
-    if (known && !s->roads_of_use) continue;
-    snprintf(set[n], sizeof set[n], "roads.%s={}", asked_roads[i]);
+  for (; asked_roads[names]; names++) name[names] = asked_roads[names];
+  snprintf(list, sizeof list, "%s", more ? more : "");
+  for (char *word = strtok_r(list, ",", &rest); word && names < DF_ROADS_MAX; word = strtok_r(NULL, ",", &rest)) name[names++] = word;
+  for (int i = 0; i < names; i++) {
+    int known = road_find(s, name[i]) >= 0;
+    if (known && (!s->roads_of_use || i >= QUESTIONS)) continue;
+    if (!known && !df_ready_road_find(name[i])) {
+      say_error("--roads: no road '%s', neither in the scenario nor ready", name[i]);
+      return EXIT_USAGE;
+    }
+    snprintf(set[n], sizeof set[n], "roads.%.40s={}", name[i]);
     at[n] = set[n], n++;
+  }
+  // A set of the use gives way to roads that are named, unless they are put beside it.
+  char own[DF_ROADS_MAX][64];
+  for (int r = 0; s->roads_of_use && !more && r < s->road_n && n < DF_ROADS_MAX; r++) {
+    int asked = 0;
+    for (int i = 0; asked_roads[i]; i++) asked |= !strcmp(asked_roads[i], s->road[r].name);
+    if (asked) continue;
+    snprintf(own[r], sizeof own[r], "roads.%.40s={}", s->road[r].name);
+    at[n++] = own[r];
   }
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults) return EXIT_OUTPUT;
@@ -80,73 +98,132 @@ static int roads_join(struct comparison *c)
   return result;
 }
 
-static int second_make(struct comparison *c)
+static void turn_round(struct comparison *c)
+{
+  const struct df_reading *reading = c->reading[0];
+  const char *name = c->name[0];
+  c->reading[0] = c->reading[1], c->reading[1] = reading, c->name[0] = c->name[1], c->name[1] = name;
+}
+
+static int twin_make(struct comparison *c)
 {
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults) return EXIT_OUTPUT;
-  c->reading[0] = c->loaded[0].reading, c->name[0] = c->loaded[0].name;
-  int result = 0;
-  if (c->call->argument_n > 1) {
-    c->reading[1] = c->loaded[1].reading, c->name[1] = c->loaded[1].name;
-  } else {
-    struct df_statics statics;
-    enum df_status status = df_statics_of(c->loaded[0].scenario, &statics, faults);
-    if (status == DF_OK) status = df_reading_twin(&c->made, c->loaded[0].reading, statics.solids, faults);
-    result = status ? status_exit(c->loaded[0].path, status, faults) : 0;
-    c->twin = 1, c->reversed = c->loaded[0].scenario->side[0].has_valve;
-    c->reading[1] = c->made, c->name[1] = c->reversed ? "its plain twin" : "its valved twin";
-    if (c->reversed) {                                 // the plain one first: before, then after
-      const struct df_reading *reading = c->reading[0];
-      const char *name = c->name[0];
-      c->reading[0] = c->reading[1], c->reading[1] = reading, c->name[0] = c->name[1], c->name[1] = name;
-    }
-  }
+  struct df_statics statics;
+  enum df_status status = df_statics_of(c->loaded[0].scenario, &statics, faults);
+  if (status == DF_OK) status = df_reading_twin(&c->made, c->loaded[0].reading, statics.solids, faults);
+  int result = status ? status_exit(c->loaded[0].path, status, faults) : 0;
   free(faults);
+  int valved = c->loaded[0].scenario->side[0].has_valve;
+  c->twin = 1, c->reading[1] = c->made, c->name[1] = valved ? "its plain twin" : "its valved twin";
+  if (!result && valved) turn_round(c);                // before, then after
   return result;
 }
 
-// Every measure of every road, both forks.
+static int second_make(struct comparison *c)
+{
+  c->reading[0] = c->loaded[0].reading, c->name[0] = c->loaded[0].name;
+  c->reading[1] = c->loaded[1].reading, c->name[1] = c->loaded[1].name;
+  int result = c->call->argument_n > 1 ? 0 : twin_make(c);
+  if (result) return result;
+  int valve[2];
+  for (int i = 0; i < 2; i++) valve[i] = df_reading_scenario(c->reading[i])->side[0].has_valve;
+  c->column[0] = valve[0] == valve[1] ? "first" : valve[0] ? "valved" : "plain";
+  c->column[1] = valve[0] == valve[1] ? "second" : valve[1] ? "valved" : "plain";
+  return 0;
+}
+
+static void want(struct comparison *c, int road, int measure)
+{
+  for (int i = 0; i < c->wanted_n; i++)
+    if (c->wanted[i].road == road && c->wanted[i].measure == measure) return;
+  c->wanted[c->wanted_n++] = (struct df_wanted){ road, measure };
+}
+
+static void want_all(struct comparison *c)
+{
+  const struct df_scenario *s = df_reading_scenario(c->reading[0]);
+  for (int m = 0; m < df_measure_count; m++) {
+    if (df_measures[m].needs & (DF_NEEDS_TWO_RIDES | DF_NEEDS_LEDGER | DF_NEEDS_FORCES)) continue;
+    if (df_measure_is_static(m)) want(c, -1, m);
+    else if (df_measures[m].better != DF_NEITHER)
+      for (int r = 0; r < s->road_n; r++) want(c, r, m);
+  }
+}
+
+// For the screen what the questions ask; for files, CSV and JSON every measure of every road.
 static int wanted_make(struct comparison *c)
 {
   const struct df_scenario *s = df_reading_scenario(c->reading[0]);
   c->wanted = calloc((size_t)(df_measure_count*(s->road_n + 1)), sizeof *c->wanted);
   if (!c->wanted) return EXIT_OUTPUT;
-  for (int m = 0; m < df_measure_count; m++) {
-    if (df_measures[m].needs & (DF_NEEDS_TWO_RIDES | DF_NEEDS_LEDGER | DF_NEEDS_FORCES)) continue;
-    if (df_measure_is_static(m)) { c->wanted[c->wanted_n++] = (struct df_wanted){ -1, m }; continue; }
-    if (df_measures[m].better == DF_NEITHER) continue;
-    for (int r = 0; r < s->road_n; r++) c->wanted[c->wanted_n++] = (struct df_wanted){ r, m };
-  }
+  for (int i = 0; i < QUESTIONS; i++) want(c, road_find(s, questions[i].road), df_measure_find(questions[i].measure));
+  for (int i = 0; i < LOOKED_AT; i++) want(c, road_find(s, looked_at[i].road), df_measure_find(looked_at[i].measure));
+  if (c->folder || c->call->format != FORMAT_TEXT) want_all(c);
   c->estimate = calloc((size_t)c->wanted_n, sizeof *c->estimate);
   return c->estimate ? 0 : EXIT_OUTPUT;
 }
 
-static const struct df_estimate *find(const struct comparison *c, const char *road, const char *measure)
+// ---- rides ----
+const struct df_estimate *compare_find(const struct comparison *c, const char *road, const char *measure)
 {
-  const struct df_scenario *s = df_reading_scenario(c->reading[0]);
   int m = df_measure_find(measure);
-  for (int i = 0; i < c->wanted_n; i++) {
-    if (c->wanted[i].measure != m) continue;
-    if (c->wanted[i].road < 0 ? !strcmp(road, "static") : !strcmp(s->road[c->wanted[i].road].name, road))
+  for (int i = 0; i < c->wanted_n; i++)
+    if (c->wanted[i].measure == m && !strcmp(compare_road_name(c, c->wanted[i].road), road))
       return isfinite(c->estimate[i].difference) ? &c->estimate[i] : NULL;
-  }
   return NULL;
 }
 
-static int run(struct comparison *c)
+const char *compare_answer(const struct question *q, const struct df_estimate *e)
 {
-  struct df_ride_options options = { .kernel = option_text(&c->call->options, OPT_KERNEL, NULL), .stop = &stop_signal,
-                                     .tolerance = option_number(&c->call->options, OPT_TOLERANCE, 0) };
+  enum df_verdict verdict = df_verdict_of(df_measure_find(q->measure), e);
+  return verdict == DF_BETTER ? "helps" : verdict == DF_WORSE ? "worse" : "hardly";
+}
+
+static int estimates_run(struct comparison *c)
+{
   struct df_case failed = { .status = DF_OK };
-  enum df_status status = df_estimates(c->reading[0], c->reading[1], c->wanted, c->wanted_n, &options, jobs_wanted(c->call), c->estimate, &failed);
+  int jobs = jobs_wanted(c->call), samples = (int)option_number(&c->call->options, OPT_SPREAD, 0);
+  enum df_status status = DF_OK;
+  if (samples > 0) {
+    c->band = calloc((size_t)c->wanted_n, sizeof *c->band);
+    if (!c->band) return EXIT_OUTPUT;
+    unsigned long long seed = (unsigned long long)option_number(&c->call->options, OPT_SEED, 1);
+    status = df_estimates_sampled(c->reading[0], c->reading[1], c->wanted, c->wanted_n, &c->options, jobs, samples, seed, c->band);
+    for (int i = 0; i < c->wanted_n && status == DF_OK; i++) c->estimate[i] = c->band[i].estimate;
+  } else {
+    status = df_estimates(c->reading[0], c->reading[1], c->wanted, c->wanted_n, &c->options, jobs, c->estimate, &failed);
+  }
   if (stop_signal) return stop_status();
   if (status != DF_OK) return status_exit(c->name[0], status, NULL);
   if (failed.status != DF_OK) say_warning("a ride failed and is left out: %s", failed.reason);
+  return 0;
+}
+
+static const double felt_share = 0.02;   // 1, of the first fork's value: less is nothing that a rider feels; our choice
+
+static int dive_run(struct comparison *c)
+{
+  const struct df_scenario *s = df_reading_scenario(c->reading[0]);
+  struct df_wanted wanted[2];
+  double felt[2];
+  for (int i = 0; i < 2; i++) {
+    const struct question *q = &questions[2 + i];
+    const struct df_estimate *e = compare_find(c, q->road, q->measure);
+    wanted[i] = (struct df_wanted){ road_find(s, q->road), df_measure_find(q->measure) };
+    felt[i] = e ? fmax(felt_share*fabs(e->value[0]), e->numerical) : 0;
+  }
+  enum df_status status = df_dive_ranges(c->reading[0], c->reading[1], wanted, 2, felt, &c->options, jobs_wanted(c->call), c->dive);
+  return stop_signal ? stop_status() : status ? status_exit(c->name[0], status, NULL) : 0;
+}
+
+static int legs_make(struct comparison *c)
+{
   for (int i = 0; i < 2; i++) {
     const struct df_scenario *s = df_reading_scenario(c->reading[i]);
     struct df_faults *faults = calloc(1, sizeof *faults);
     if (!faults) return EXIT_OUTPUT;
-    status = df_statics_of(s, &c->statics[i], faults);
+    enum df_status status = df_statics_of(s, &c->statics[i], faults);
     if (status == DF_OK && !(c->leg[i] = df_leg_create(s, 0, faults))) status = DF_NO_MEMORY;
     int result = status ? status_exit(c->name[i], status, faults) : 0;
     free(faults);
@@ -155,169 +232,170 @@ static int run(struct comparison *c)
   return 0;
 }
 
-static const char *answer_of(const struct question *q, const struct df_estimate *e)
+// Forces at the hardest moment, energy by path, oil vapour: both forks as they are.
+static int reasons_run(struct comparison *c)
 {
-  enum df_verdict verdict = df_verdict_of(df_measure_find(q->measure), e);
-  return verdict == DF_BETTER ? "helps" : verdict == DF_WORSE ? "worse" : "hardly";
-}
-
-static void say_questions(const struct comparison *c)
-{
-  static struct table t;
-  int row = 1;
-  table_begin(&t, 6, "lrrrrl");
-  table_cell(&t, 0, 0, "%s", "question"), table_cell(&t, 0, 1, "%.14s", c->name[0]), table_cell(&t, 0, 2, "%.14s", c->name[1]);
-  table_cell(&t, 0, 3, "difference"), table_cell(&t, 0, 4, "error"), table_cell(&t, 0, 5, "%s", "what was looked at");
-  for (int i = 0; i < QUESTIONS; i++) {
-    const struct question *q = &questions[i];
-    const struct df_estimate *e = find(c, q->road, q->measure);
-    const struct df_measure *m = &df_measures[df_measure_find(q->measure)];
-    if (!e) continue;
-    char a[24], b[24], d[24], u[24], unit[24];
-    df_unit_text(m->unit, unit, sizeof unit);
-    table_cell(&t, row, 0, "%s: %s", q->name, answer_of(q, e));
-    table_cell(&t, row, 1, "%s", figure(a, e->value[0]*m->per_si)), table_cell(&t, row, 2, "%s", figure(b, e->value[1]*m->per_si));
-    table_cell(&t, row, 3, "%s", figure(d, e->difference*m->per_si)), table_cell(&t, row, 4, "+-%s", figure(u, e->error*m->per_si));
-    table_cell(&t, row++, 5, "%s, %s", q->in_words, unit);
-  }
-  table_print(&t);
-}
-
-static void say_sentences(const struct comparison *c)
-{
-  struct df_compared compared = { .leg = { c->leg[0], c->leg[1] },
-                                  .scenario = { df_reading_scenario(c->reading[0]), df_reading_scenario(c->reading[1]) }, .statics = c->statics };
-  compared.small_edge = find(c, "edge-15", "shock_transmitted"), compared.large_edge = find(c, "edge-40", "shock_transmitted");
-  compared.overshoot = find(c, "brake-dry", "dive_overshoot"), compared.rest = find(c, "brake-dry", "braked_rest");
-  compared.dive_edge = find(c, "edge-in-dive", "shock_transmitted"), compared.corner = find(c, "lean-in", "lean_overshoot");
-  compared.rebound = find(c, "hump", "return_time");
-  int said = 0;
-  for (int i = 0; i < df_sentence_count && said < 6; i++) {
-    char text[400];
-    if (!df_sentence_say(&df_sentences[i], &compared, text, sizeof text)) continue;
-    char number[8];
-    snprintf(number, sizeof number, "%d.", ++said);
-    labelled(number, "%s", text);
-  }
-}
-
-static void count_answers(const struct comparison *c, char *out, size_t size)
-{
-  static const char *const words[3] = { "helps", "hardly", "worse" };
-  size_t used = 0;
-  out[0] = 0;
-  for (int w = 0; w < 3; w++) {
-    int n = 0;
-    for (int i = 0; i < QUESTIONS && used < size; i++) {
-      const struct df_estimate *e = find(c, questions[i].road, questions[i].measure);
-      if (!e || strcmp(answer_of(&questions[i], e), words[w])) continue;
-      if (!n++) used += (size_t)snprintf(out + used, size - used, "%s%s: ", used ? "; " : "", words[w]);
-      else used += (size_t)snprintf(out + used, size - used, ", ");
-      if (used < size) used += (size_t)snprintf(out + used, size - used, "%s", questions[i].name);
-    }
-  }
-}
-
-static void say_answer(const struct comparison *c)
-{
-  char answers[300];
-  count_answers(c, answers, sizeof answers);
-  paragraph(2, "%s against %s: %s", c->name[1], c->name[0], answers);
-  say_questions(c);
-  say_sentences(c);
-  line("Says nothing about: rear of the bike, steering, grip in a lean, durability.");
-  if (c->twin) line("Next: dampfork curves %s; with the twin as a file, dampfork compare A B -o DIR", c->loaded[0].path);
-  else line("Next: dampfork compare %s %s -o out", c->loaded[0].path, c->loaded[1].path);
-}
-
-static void write_rows(const struct comparison *c, struct csv *csv)
-{
-  static const char *const names[] = { "road", "measure", "unit", "scenario", "value", "difference", "error", "verdict" };
+  static const char *const edge_roads[DF_HARDS] = { "edge-15", "edge-40", "edge-in-dive" };
+  static const char *const parts[DF_HARD_PARTS] = { "spring", "air", "friction", "damping", "cone", "stop" };
+  struct df_wanted wanted[DF_HARDS*(DF_HARD_PARTS + 1) + DF_PATHS];
   const struct df_scenario *s = df_reading_scenario(c->reading[0]);
-  csv_names(csv, names, sizeof names/sizeof *names);
-  for (int i = 0; i < c->wanted_n; i++) {
-    const struct df_estimate *e = &c->estimate[i];
-    const struct df_measure *m = &df_measures[c->wanted[i].measure];
-    if (!isfinite(e->value[0]) && !isfinite(e->value[1])) continue;
-    for (int fork = 0; fork < 2; fork++) {
-      csv_text(csv, c->wanted[i].road < 0 ? "static" : s->road[c->wanted[i].road].name);
-      csv_text(csv, m->name), csv_text(csv, m->unit), csv_text(csv, c->name[fork]);
-      csv_number(csv, e->value[fork]*m->per_si);
-      csv_number(csv, fork ? e->difference*m->per_si : NAN), csv_number(csv, fork ? e->error*m->per_si : NAN);
-      csv_text(csv, fork ? df_verdict_names[df_verdict_of(c->wanted[i].measure, e) + 1] : "");
-      csv_line(csv);
+  char name[64];
+  int n = 0;
+  for (int e = 0; e < DF_HARDS; e++) {
+    int road = road_find(s, edge_roads[e]);
+    for (int p = 0; p < DF_HARD_PARTS; p++) {
+      snprintf(name, sizeof name, "peak_%s", parts[p]);
+      wanted[n++] = (struct df_wanted){ road, df_measure_find(name) };
     }
+    wanted[n++] = (struct df_wanted){ road, df_measure_find("void_peak") };
   }
+  for (int p = 0; p < DF_PATHS; p++) {
+    snprintf(name, sizeof name, "energy_%s", df_path_names[p]);
+    wanted[n++] = (struct df_wanted){ road_find(s, "edge-40"), df_measure_find(name) };
+  }
+  struct df_scenario *copy = malloc(2*sizeof *copy);
+  double *value = calloc((size_t)(2*n), sizeof *value);
+  struct df_case cases[2] = { { .scenario = NULL } };
+  if (!copy || !value) return free(copy), free(value), EXIT_OUTPUT;
+  for (int i = 0; i < 2; i++) {
+    copy[i] = *df_reading_scenario(c->reading[i]);
+    memcpy(copy[i].road, s->road, sizeof s->road);
+    copy[i].road_n = s->road_n, copy[i].rider = s->rider, copy[i].load = s->load;
+    cases[i] = (struct df_case){ .scenario = &copy[i], .values = value + i*n };
+  }
+  enum df_status status = df_cases_run(cases, 2, wanted, n, &c->options, jobs_wanted(c->call), NULL);
+  for (int i = 0; i < 2; i++) {
+    const double *at = value + i*n;
+    for (int e = 0; e < DF_HARDS; e++) {
+      for (int p = 0; p < DF_HARD_PARTS; p++) c->compared.part[i][e][p] = *at++;
+      c->compared.void_peak[i] = fmax(c->compared.void_peak[i], *at++);
+    }
+    for (int p = 0; p < DF_PATHS; p++) c->compared.energy[i][p] = *at++;
+  }
+  free(copy);
+  free(value);
+  return stop_signal ? stop_status() : status ? status_exit(c->name[0], status, NULL) : 0;
 }
 
-static void write_json(const struct comparison *c)
+static void compared_fill(struct comparison *c)
 {
-  struct json json;
-  const struct df_scenario *s = df_reading_scenario(c->reading[0]);
-  json_begin(&json, stdout, c->call->digits, "compare");
-  json_text(&json, "first", c->name[0]), json_text(&json, "second", c->name[1]);
-  json_array(&json, "questions");
-  for (int i = 0; i < QUESTIONS; i++) {
-    const struct df_estimate *e = find(c, questions[i].road, questions[i].measure);
-    if (!e) continue;
-    json_object(&json, NULL);
-    json_text(&json, "question", questions[i].name), json_text(&json, "answer", answer_of(&questions[i], e));
-    json_end(&json);
-  }
-  json_end(&json);
-  json_array(&json, "measures");
-  for (int i = 0; i < c->wanted_n; i++) {
-    const struct df_estimate *e = &c->estimate[i];
-    const struct df_measure *m = &df_measures[c->wanted[i].measure];
-    if (!isfinite(e->difference)) continue;
-    json_object(&json, NULL);
-    json_text(&json, "road", c->wanted[i].road < 0 ? "static" : s->road[c->wanted[i].road].name);
-    json_text(&json, "measure", m->name), json_text(&json, "unit", m->unit);
-    json_number(&json, "first", e->value[0]*m->per_si), json_number(&json, "second", e->value[1]*m->per_si);
-    json_number(&json, "difference", e->difference*m->per_si), json_number(&json, "error", e->error*m->per_si);
-    json_text(&json, "verdict", df_verdict_names[df_verdict_of(c->wanted[i].measure, e) + 1]);
-    json_text(&json, "most_in_doubt", e->worst < 0 ? "run.law" : df_doubts[e->worst].path);
-    json_end(&json);
-  }
-  json_end(&json);
-  json_finish(&json);
+  struct df_compared *k = &c->compared;
+  for (int i = 0; i < 2; i++) k->leg[i] = c->leg[i], k->scenario[i] = df_reading_scenario(c->reading[i]);
+  k->statics = c->statics, k->dive = &c->dive[0];
+  k->small_edge = compare_find(c, "edge-15", "shock_transmitted"), k->large_edge = compare_find(c, "edge-40", "shock_transmitted");
+  k->overshoot = compare_find(c, "brake-dry", "dive_overshoot"), k->rest = compare_find(c, "brake-dry", "braked_rest");
+  k->dive_edge = compare_find(c, "edge-in-dive", "shock_transmitted"), k->corner = compare_find(c, "lean-in", "lean_settling");
+  k->rebound = compare_find(c, "hump", "return_time");
+  const struct df_estimate *knock = compare_find(c, "edge-in-dive", "bottoming_speed"), *left = compare_find(c, "edge-in-dive", "travel_reserve");
+  for (int i = 0; i < 2; i++) k->bottoming[i] = knock ? knock->value[i] : NAN, k->reserve[i] = left ? left->value[i] : NAN;
 }
 
-static int answer(struct comparison *c)
+// ---- map and attribution ----
+static int map_run(struct comparison *c)
 {
-  const char *folder = option_text(&c->call->options, OPT_OUTPUT, NULL);
-  if (folder) {
-    int status = output_folder(folder);
-    if (status) return status;
-    FILE *stream = output_open(folder, "compare.csv");
-    if (!stream) return EXIT_OUTPUT;
-    struct csv csv = csv_begin(stream, c->call->digits);
-    head_csv(c->call, c->loaded, c->twin ? 1 : 2, &csv);
-    write_rows(c, &csv);
-    status = output_commit_all();
-    if (status) return status;
+  if (!option_given(&c->call->options, OPT_MAP)) return 0;
+  c->map = calloc(MAP_HEIGHTS*MAP_SPEEDS, sizeof *c->map);
+  if (!c->map) return EXIT_OUTPUT;
+  int edge = road_find(df_reading_scenario(c->reading[0]), "edge-15");
+  enum df_status status = df_edge_map(c->reading[0], c->reading[1], edge, map_height, MAP_HEIGHTS, map_speed, MAP_SPEEDS, &c->options,
+                                      jobs_wanted(c->call), c->map);
+  return stop_signal ? stop_status() : status ? status_exit("--map", status, NULL) : 0;
+}
+
+static int explain_read(struct comparison *c, const char *text)
+{
+  char road[64];
+  const char *dot = strchr(text, '.');
+  if (!dot || dot == text || dot - text >= (int)sizeof road) {
+    say_error("--explain %s: ROAD.MEASURE is wanted, as in edge-40.shock_transmitted", text);
+    return EXIT_USAGE;
   }
-  if (c->call->format == FORMAT_JSON) write_json(c);
+  snprintf(road, sizeof road, "%.*s", (int)(dot - text), text);
+  c->explain_of = (struct df_wanted){ strcmp(road, "static") ? road_find(df_reading_scenario(c->reading[0]), road) : -1, df_measure_find(dot + 1) };
+  if (c->explain_of.measure < 0) {
+    say_error("--explain %s: no measure '%s'; see dampfork help", text, dot + 1);
+    return EXIT_USAGE;
+  }
+  int fixed = df_measure_is_static(c->explain_of.measure);
+  if (fixed == !strcmp(road, "static") && (fixed || c->explain_of.road >= 0)) return 0;
+  say_error("--explain %s: no road '%s' for this measure; roads are put in with --roads", text, road);
+  return EXIT_USAGE;
+}
+
+static int explain_run(struct comparison *c)
+{
+  const char *text = option_text(&c->call->options, OPT_EXPLAIN, NULL);
+  if (!text) return 0;
+  int result = explain_read(c, text);
+  if (result) return result;
+  c->explained = calloc(1, sizeof *c->explained);
+  if (!c->explained) return EXIT_OUTPUT;
+  enum df_status status = df_explain(df_reading_scenario(c->reading[0]), df_reading_scenario(c->reading[1]), c->explain_of, &c->options,
+                                     jobs_wanted(c->call), c->explained);
+  return stop_signal ? stop_status() : status ? status_exit("--explain", status, NULL) : 0;
+}
+
+// ---- the whole ----
+static int answer(const struct comparison *c)
+{
+  int status = c->folder ? compare_files_write(c) : 0;
+  if (status) return status;
+  if (c->call->format == FORMAT_JSON) compare_json(c);
   else if (c->call->format == FORMAT_CSV) {
     struct csv csv = csv_begin(stdout, c->call->digits);
     head_csv(c->call, c->loaded, c->twin ? 1 : 2, &csv);
-    write_rows(c, &csv);
+    compare_rows(c, &csv);
   } else if (!option_given(&c->call->options, OPT_QUIET)) {
-    say_answer(c);
+    compare_say(c);
+  }
+  if (option_word(&c->call->options, OPT_RENDER, RENDER_NONE) != RENDER_TERM || !c->map) return 0;
+  FILE *script = tmpfile();
+  if (!script) return say_error("no temporary file for the picture"), EXIT_OUTPUT;
+  compare_map_plot(c, script);
+  status = render_terminal(script);
+  fclose(script);
+  return status;
+}
+
+static int options_read(struct comparison *c)
+{
+  const struct options *o = &c->call->options;
+  const char *method = option_text(o, OPT_METHOD, NULL);
+  int render = option_word(o, OPT_RENDER, RENDER_NONE);
+  c->folder = option_text(o, OPT_OUTPUT, NULL);
+  c->options = (struct df_ride_options){ .kernel = option_text(o, OPT_KERNEL, NULL), .tolerance = option_number(o, OPT_TOLERANCE, 0),
+                                         .stop = &stop_signal };
+  if (method && !(c->options.method = df_method_named(method))) {
+    say_error("--method %s: no such method; see dampfork help run.method", method);
+    return EXIT_USAGE;
+  }
+  if (render != RENDER_NONE && render != RENDER_TERM && !c->folder) {
+    say_error("--render %s needs -o DIR for the pictures", option_text(o, OPT_RENDER, ""));
+    return EXIT_USAGE;
   }
   return 0;
 }
 
 int cmd_compare(struct call *call)
 {
-  struct comparison c = { .call = call };
-  int status = 0;
-  for (int i = 0; i < call->argument_n && !status; i++) status = load(call, call->arguments[i], &c.loaded[i]);
-  if (!status) status = roads_join(&c);
-  if (!status) status = second_make(&c);
-  if (!status) status = wanted_make(&c);
-  if (!status) status = run(&c);
-  if (!status) status = answer(&c);
-  finish(&c);
+  struct comparison *c = calloc(1, sizeof *c);
+  if (!c) return EXIT_OUTPUT;
+  c->call = call;
+  int status = options_read(c);
+  for (int i = 0; i < call->argument_n && !status; i++) status = load(call, call->arguments[i], &c->loaded[i]);
+  if (!status) status = roads_join(c, option_text(&call->options, OPT_ROADS, NULL));
+  if (!status) status = second_make(c);
+  if (!status) status = wanted_make(c);
+  if (!status && option_given(&call->options, OPT_EXPLAIN)) status = explain_read(c, option_text(&call->options, OPT_EXPLAIN, ""));
+  if (!status) status = legs_make(c);
+  if (!status) status = estimates_run(c);
+  if (!status) status = dive_run(c);
+  if (!status) status = reasons_run(c);
+  if (!status) compared_fill(c);
+  if (!status) status = map_run(c);
+  if (!status) status = explain_run(c);
+  if (!status) status = answer(c);
+  finish(c);
+  free(c);
   return status;
 }

@@ -66,6 +66,10 @@ const struct option_row option_rows[OPTIONS] = {
                     NULL, 0, 0, 0, "fork speeds, m/s, compression positive"},
     [OPT_EVERY] = {"every", 0, OPTION_TEXT, GROUP_OWN, "DT", "1 ms", NULL, 0, 0, 0,
                    "spacing of the rows in ride-ROAD.csv"},
+    [OPT_EXPLAIN] = {"explain", 0, OPTION_TEXT, GROUP_OWN, "ROAD.MEASURE", NULL, NULL, 0, 0, 0,
+                     "what each changed value brings to this measure"},
+    [OPT_MAP] = {"map", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
+                 "where edges come through worse or better: edge height against road speed"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

@@ -33,6 +33,8 @@ enum option_id {
   OPT_TRAVEL,
   OPT_SPEEDS, // curves
   OPT_EVERY, // ride
+  OPT_EXPLAIN,
+  OPT_MAP, // compare
   OPTIONS
 };
 

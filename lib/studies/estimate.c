@@ -5,107 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/param.h"
-
-const struct df_doubt df_doubts[] = {
-  { "seals.bush_friction", 0.01, 0.05, "published for lined bushes 0.02-0.12, unknown within a factor of three" },
-  { "braking.ramp", 0.15, 0.4, "how the rider takes the lever" },
-  { "leg.check_valve.area", 80, 150, "assumed: common practice, 20-30 % even when measured" },
-  { "leg.check_valve.discharge", 0.55, 0.8, "from memory: plates over slots" },
-  { "leg.check_leak.gap", 0.03, 0.1, "common practice" },
-  { "leg.piston_ring.area", 0.25, 1, "common practice" },
-  { "seals.sliding", 15, 40, "from memory: seals of one leg" },
-  { "rod.bore_loss", 1.5, 2.5, "side inflow into a tube closed at its end" },
-  { "valve.jet_coefficient", 0.27, 0.43, "published: mean speed or jet speed" },
-  { "valve.curtain_discharge", 0.6, 0.75, "published for sharp edges" },
-  { "oil.air_fraction", 0.1, 2, "from memory: rested to foamed" },
-  { "air.exponent", 1.2, 1.4, "published range of fast compression" },
-  { "tyre.damping", 50, 400, "from memory" },
-};
-const int df_doubt_count = sizeof df_doubts/sizeof *df_doubts;
-enum { DOUBTS_MAX = 32, VARIANTS_MAX = 3 + 2*DOUBTS_MAX };
-
-// ---- variants: 0 as it is, 1 and 2 the other laws, then low and high of each doubt ----
-// Number for one side of a doubt; NAN: not varied here (no such key in use).
-static double varied(const struct df_reading *reading, const struct df_doubt *doubt, int high)
-{
-  struct df_value value;
-  int at = df_reading_find(reading, doubt->path);
-  if (at < 0) return NAN;
-  df_reading_value(reading, at, &value);
-  if (value.absent || !isfinite(value.si)) return NAN;
-  const struct df_param *row = value.row;
-  double scale = value.in_unit != 0 ? value.si/value.in_unit : NAN;
-  if (!value.given) return isfinite(scale) ? scale*(high ? doubt->high : doubt->low) : NAN;
-  double off = isfinite(row->tolerance_share) ? row->tolerance_share*fabs(value.si) : row->tolerance*scale;
-  return isfinite(off) ? value.si + (high ? off : -off) : NAN;
-}
-
-static int in_use(const struct df_reading *reading, const char *path)
-{
-  return strncmp(path, "valve.", 6) != 0 || df_reading_scenario(reading)->side[0].has_valve;
-}
-
-// A scenario with the roads, rider and load of the first.
-static void copy_for(struct df_scenario *out, const struct df_scenario *s, const struct df_scenario *first)
-{
-  memcpy(out, s, sizeof *out);
-  memcpy(out->road, first->road, sizeof out->road);
-  out->road_n = first->road_n, out->rider = first->rider, out->load = first->load;
-}
-
-// How the lever is taken, on every road that does not say so itself.
-static void ramp_set(struct df_scenario *s, const struct df_scenario *first, double ramp)
-{
-  for (int i = 0; i < s->road_n; i++)
-    if (s->road[i].has_brake && s->road[i].brake.ramp == first->braking.ramp) s->road[i].brake.ramp = ramp;
-}
-
-// Put one side of one doubt into a reading and a scenario made of it. 1: something is other than before.
-static int doubt_put(struct df_reading *reading, int doubt, double si, double *ramp)
-{
-  const char *path = df_doubts[doubt].path;
-  if (!isfinite(si) || !in_use(reading, path)) return 0;
-  int at = df_reading_find(reading, path);
-  struct df_value now;
-  if (at >= 0) df_reading_value(reading, at, &now);
-  if (at >= 0 && now.si == si) return 0;
-  if (!strcmp(path, "braking.ramp")) *ramp = si;
-  return df_reading_set(reading, path, si, NULL) == DF_OK;
-}
-
-// One variant: differs is 0 when it is the fork as it is.
-struct variant { struct df_scenario *scenario; int differs; };
-
-static enum df_status fill_doubt(const struct df_reading *reading, const struct df_reading *ranges, int doubt, int high, struct variant *out)
-{
-  const struct df_scenario *first = df_reading_scenario(ranges);
-  struct df_reading *changed = df_reading_copy(reading);
-  if (!changed) return DF_NO_MEMORY;
-  double ramp = NAN;
-  out->differs = doubt_put(changed, doubt, varied(ranges, &df_doubts[doubt], high), &ramp);
-  copy_for(out->scenario, df_reading_scenario(changed), first);
-  if (isfinite(ramp)) ramp_set(out->scenario, first, ramp);
-  df_reading_destroy(changed);
-  return DF_OK;
-}
-
-static enum df_status fill(const struct df_reading *reading, const struct df_reading *first, struct df_scenario *s, int *differs)
-{
-  const struct df_scenario *base = df_reading_scenario(first);
-  for (int law = 0; law < 3; law++) {
-    copy_for(&s[law], df_reading_scenario(reading), base);
-    differs[law] = 1;
-    if (law) s[law].run.law = (s[0].run.law + law)%3;
-  }
-  for (int i = 0; i < 2*df_doubt_count; i++) {
-    struct variant variant = { &s[3 + i], 0 };
-    enum df_status status = fill_doubt(reading, first, i/2, i%2, &variant);
-    if (status != DF_OK) return status;
-    differs[3 + i] = variant.differs;
-  }
-  return DF_OK;
-}
+#include "studies/variants.h"
 
 static double half_range(double a, double b, double c)
 {
@@ -118,7 +18,7 @@ static double half_range(double a, double b, double c)
 // Estimate one measure from the values of all variants of both forks. v[fork][variant], fine[fork]: at a tenth of the tolerance.
 static void estimate(double *const v[2], const double *fine[2], int forks, int stride, int at, struct df_estimate *out)
 {
-  double d[VARIANTS_MAX];
+  double d[DF_VARIANTS_MAX];
   int variants = 3 + 2*df_doubt_count;
   for (int i = 0; i < variants; i++) d[i] = forks == 2 ? v[1][i*stride + at] - v[0][i*stride + at] : v[0][i*stride + at];
   double finer = forks == 2 ? fine[1][at] - fine[0][at] : fine[0][at];
@@ -136,7 +36,7 @@ static void estimate(double *const v[2], const double *fine[2], int forks, int s
   out->error = hypot(out->model, out->numerical);
 }
 
-struct study { struct df_scenario *scenario[2]; double *value[2], *fine[2]; struct df_case *cases; int differs[2][VARIANTS_MAX]; };
+struct study { struct df_scenario *scenario[2]; double *value[2], *fine[2]; struct df_case *cases; int differs[2][DF_VARIANTS_MAX]; };
 
 static void study_finish(struct study *s)
 {
@@ -158,8 +58,10 @@ static enum df_status study_run(struct study *s, const struct df_reading *const 
     s->scenario[f] = malloc((size_t)variants*sizeof *s->scenario[f]);
     s->value[f] = calloc((size_t)(variants*wanted_n), sizeof *s->value[f]), s->fine[f] = calloc((size_t)wanted_n, sizeof *s->fine[f]);
     if (!s->scenario[f] || !s->value[f] || !s->fine[f]) return DF_NO_MEMORY;
-    enum df_status status = fill(reading[f], reading[0], s->scenario[f], s->differs[f]);
-    if (status != DF_OK) return status;
+    for (int i = 0; i < variants; i++) {
+      enum df_status status = df_variant(reading[f], reading[0], i, &s->scenario[f][i], &s->differs[f][i]);
+      if (status != DF_OK) return status;
+    }
     base_case[f] = n;
     for (int i = 0; i < variants; i++)
       if (s->differs[f][i]) s->cases[n++] = (struct df_case){ .scenario = &s->scenario[f][i], .values = s->value[f] + i*wanted_n };
@@ -202,22 +104,22 @@ static const double dive_ramp[3] = { 0.15, 0.25, 0.4 };        // s
 static void dive_variant(struct df_scenario *out, const struct df_reading *reading, const struct df_reading *first, int i)
 {
   const struct df_scenario *base = df_reading_scenario(first);
-  copy_for(out, df_reading_scenario(reading), base);
+  df_variant_base(out, df_reading_scenario(reading), base);
   out->seals.bush_friction = dive_friction[i%3];
-  ramp_set(out, base, dive_ramp[i/3]);
+  df_variant_ramp(out, base, dive_ramp[i/3]);
 }
 
-static void range_add(struct df_range *range, double difference, int first)
+static void range_add(struct df_range *range, double difference, double felt, int first)
 {
   if (first) *range = (struct df_range){ .least = INFINITY, .most = -INFINITY };
   if (!isfinite(difference)) return;
   range->n++;
-  range->fewer += difference < 0, range->more += difference > 0;
+  range->fewer += difference < -felt, range->more += difference > felt;
   range->least = fmin(range->least, difference), range->most = fmax(range->most, difference);
 }
 
 enum df_status df_dive_ranges(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
-                              const struct df_ride_options *options, int threads, struct df_range *out)
+                              const double *felt, const struct df_ride_options *options, int threads, struct df_range *out)
 {
   struct df_scenario *scenario = malloc(18*sizeof *scenario);
   double *value = calloc((size_t)(18*wanted_n), sizeof *value);
@@ -229,7 +131,7 @@ enum df_status df_dive_ranges(const struct df_reading *first, const struct df_re
   }
   if (status == DF_OK) status = df_cases_run(cases, 18, wanted, wanted_n, options, threads, NULL);
   for (int j = 0; j < wanted_n && status == DF_OK; j++)
-    for (int i = 0; i < 9; i++) range_add(&out[j], value[(9 + i)*wanted_n + j] - value[i*wanted_n + j], i == 0);
+    for (int i = 0; i < 9; i++) range_add(&out[j], value[(9 + i)*wanted_n + j] - value[i*wanted_n + j], felt[j], i == 0);
   free(scenario);
   free(value);
   return status;

@@ -33,7 +33,7 @@ static int same_number(const char *a, const char *b)
 {
   double x, y;
   memcpy(&x, a, sizeof x), memcpy(&y, b, sizeof y);
-  return x == y || (isnan(x) && isnan(y));
+  return fabs(x - y) <= 1e-12*fabs(x) || (isnan(x) && isnan(y)); // closer than that is rounding of units
 }
 
 static void add(struct pieces *p, const char *key, const struct df_param *row, size_t at, size_t size, size_t flag)

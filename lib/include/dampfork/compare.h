@@ -35,10 +35,23 @@ struct df_estimate {
 enum df_status df_estimates(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
                             const struct df_ride_options *options, int threads, struct df_estimate *out, struct df_case *failed);
 
+// The same error by samples: the law and everything in doubt drawn at once, evenly within their ranges, alike for both forks. model is
+// half the span that holds the middle nine tenths of the samples; low and high are its ends, of the value (one fork) or difference.
+struct df_band { struct df_estimate estimate; double low, high; /* SI */ int n; /* samples whose ride reached its end */ };
+enum df_status df_estimates_sampled(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted,
+                                    int wanted_n, const struct df_ride_options *options, int threads, int samples, unsigned long long seed,
+                                    struct df_band *out);
+
+// The difference over a map of edge heights (m) and road speeds (m/s): estimate[i*speed_n + j] is shock_transmitted of edge height i at
+// speed j. `edge` is a road of the first reading of kind edge. Error: hole laws, bush and seal friction, check passage.
+enum df_status df_edge_map(const struct df_reading *first, const struct df_reading *second, int edge, const double *height, int height_n,
+                           const double *speed, int speed_n, const struct df_ride_options *options, int threads, struct df_estimate *estimate);
+
 // The difference of a measure over bush friction 0.01, 0.03, 0.05 and lever ramps of 0.15, 0.25, 0.4 s, nine rides of each fork. SI.
-struct df_range { int n, fewer, more; /* rides that reached their end, differences below and above 0 */ double least, most; };
+// felt[i]: what a difference must exceed to be counted as fewer or more.
+struct df_range { int n, fewer, more; /* rides that reached their end, differences below -felt and above felt */ double least, most; };
 enum df_status df_dive_ranges(const struct df_reading *first, const struct df_reading *second, const struct df_wanted *wanted, int wanted_n,
-                              const struct df_ride_options *options, int threads, struct df_range *out);
+                              const double *felt, const struct df_ride_options *options, int threads, struct df_range *out);
 
 enum df_verdict { DF_WORSE = -1, DF_SAME_WITHIN_ERROR = 0, DF_BETTER = 1 };
 extern const char *const df_verdict_names[3];   // of verdict + 1
@@ -72,17 +85,37 @@ enum df_status df_explain(const struct df_scenario *a, const struct df_scenario 
 
 // ---- sentences ----
 // What a sentence may look at. SI. NAN where unknown.
+enum df_hard { DF_HARD_SMALL, DF_HARD_LARGE, DF_HARD_DIVE, DF_HARDS };        // edges: small, large, in the dive
+enum { DF_HARD_PARTS = 6 };   // spring, air, friction, damping, cone, stop
+extern const char *const df_hard_part_names[DF_HARD_PARTS];
 struct df_compared {
   const struct df_leg_model *leg[2];
   const struct df_scenario *scenario[2];
   const struct df_statics *statics;             // two of them
   const struct df_estimate *small_edge, *large_edge, *overshoot, *rest, *dive_edge, *corner, *rebound; // NULL: not ridden
+  double part[2][DF_HARDS][DF_HARD_PARTS];      // N, all legs, at the hardest moment of each edge
+  double energy[2][DF_PATHS];                   // J, by path, over the large edge
+  double void_peak[2];                          // m3, largest over the edges
+  double bottoming[2];                          // m/s, at the metal stop on the edge in the dive; 0: none
+  double reserve[2];                            // m, travel left there
+  const struct df_range *dive;                  // NULL: not ridden
 };
+
+// Share of one path in the power of all paths, 1, at half the travel and fork speed v (m/s); NAN: not solved, or no oil moves.
+double df_path_share(const struct df_leg_model *leg, double travel, double v, int path);
+// The path that makes most of the loss; -1: none.
+int df_path_governing(const struct df_leg_model *leg, double travel, double v);
+// Fork speed (m/s, low to high) at which another path takes over for the first time; NAN: none does. from, to: the paths.
+double df_path_change(const struct df_leg_model *leg, double travel, double low, double high, int *from, int *to);
+// The part whose force at the hardest moment changes most in the direction in which the shock does; -1: unknown or none.
+int df_hard_part(const struct df_compared *compared, enum df_hard edge);
+
 struct df_sentence {
   const char *id;
-  // 1 when it is to be said; figures for the words, at most 4.
-  int (*holds)(const struct df_compared *, double figure[4]);
-  const char *words;                            // printf format with as many %g as figures are used
+  // 1 when it is to be said; figures for the words, at most 4, and words for its %s, which come first.
+  int (*holds)(const struct df_compared *, double figure[4], const char *word[2]);
+  int word_n;                                   // how many %s the words begin with
+  const char *words;                            // printf format: word_n %s, then a number for each figure
   const char *reason;                           // why this threshold
 };
 extern const struct df_sentence df_sentences[];
