@@ -1,6 +1,7 @@
 // curves: steady force against fork speed and travel, valve lift, who makes it; where two forks
 // cross.
 #include "atomic.h"
+#include "bands.h"
 #include "commands.h"
 #include "curves.h"
 #include "load.h"
@@ -287,7 +288,9 @@ static void answer_text(const struct work *work)
   int slopes = work->n < 5 ? work->n : 5;
   for (int k = 0; k < slopes; k++) say_slopes(work, k);
   for (int k = 1; k < slopes; k++) say_crossing(work, k);
-  if (!first->side[0].leg.has_linear)
+  for (int k = 0; k < slopes && bands_asked(work->call); k++)
+    if (bands_curves_say(work->call, &work->loaded[k], work->curves[k].x)) break;
+  if (!first->side[0].leg.has_linear && !bands_asked(work->call))
     line(
         "Uncertain by about 30 %%: coefficients are handbook values until fitted to a "
         "measurement.");

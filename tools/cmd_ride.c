@@ -1,5 +1,6 @@
 // ride: every road of a scenario against the targets of its use; expectations are checked.
 #include "atomic.h"
+#include "bands.h"
 #include "jobs.h"
 #include "nearest.h"
 #include "render.h"
@@ -92,20 +93,6 @@ static int every_read(struct ride_work *work)
     return 0;
   say_error("--every %s: %s", text,
             faults.n ? faults.at[0].text : "a time is wanted, as in '1 ms'");
-  return EXIT_USAGE;
-}
-
-// Options that are named already and come with later parts of the program: refused, never ignored.
-static int not_yet(const struct call *call)
-{
-  static const enum option_id later[] = {OPT_SPREAD};
-  for (size_t i = 0; i < sizeof later/sizeof *later; i++) {
-    if (!option_given(&call->options, later[i])) continue;
-    say_error("ride --%s: not yet", option_rows[later[i]].name);
-    return EXIT_USAGE;
-  }
-  if (strcmp(option_text(&call->options, OPT_LAW, ""), "all")) return 0;
-  say_error("ride --law all: not yet; give one law at a time");
   return EXIT_USAGE;
 }
 
@@ -432,8 +419,7 @@ static int draw_here(const struct ride_work *work)
 static int work_run(struct ride_work *work)
 {
   enum render_form form = option_word(&work->call->options, OPT_RENDER, RENDER_NONE);
-  int status = not_yet(work->call);
-  if (!status) status = load(work->call, work->call->arguments[0], &work->loaded);
+  int status = load(work->call, work->call->arguments[0], &work->loaded);
   if (!status) status = every_read(work);
   if (!status) status = method_read(work);
   if (!status) status = roads_choose(work);
@@ -446,11 +432,12 @@ static int work_run(struct ride_work *work)
   if (work->folder) status = files_write(work, form);
   if (status) return status;
   if (!option_given(&work->call->options, OPT_QUIET)) {
-    if (work->call->format == FORMAT_CSV) measures_write(work, stdout);
+    if (bands_asked(work->call)) status = bands_ride(work);
+    else if (work->call->format == FORMAT_CSV) measures_write(work, stdout);
     else if (work->call->format == FORMAT_JSON) ride_answer_json(work, failed);
     else ride_answer_text(work, failed);
   }
-  if (form == RENDER_TERM) status = draw_here(work);
+  if (form == RENDER_TERM && !status) status = draw_here(work);
   return broken ? broken : status ? status : failed ? EXIT_CHECK_SAID_NO : EXIT_DONE;
 }
 
