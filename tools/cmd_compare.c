@@ -33,6 +33,8 @@ enum { LOOKED_AT = sizeof looked_at/sizeof *looked_at };
 const double map_height[MAP_HEIGHTS] = { 0.005, 0.010, 0.015, 0.020, 0.025, 0.030, 0.040, 0.050 };
 const double map_speed[MAP_SPEEDS] = { 20/3.6, 30/3.6, 40/3.6, 50/3.6, 60/3.6, 70/3.6, 80/3.6 };
 
+static const double felt_share = 0.02;   // 1, of the first fork's value: less is nothing that a rider feels; our choice
+
 static void finish(struct comparison *c)
 {
   for (int i = 0; i < 2; i++) {
@@ -177,6 +179,7 @@ const struct df_estimate *compare_find(const struct comparison *c, const char *r
 const char *compare_answer(const struct question *q, const struct df_estimate *e)
 {
   enum df_verdict verdict = df_verdict_of(df_measure_find(q->measure), e);
+  if (fabs(e->difference) < felt_share*fabs(e->value[0])) return "hardly";
   return verdict == DF_BETTER ? "helps" : verdict == DF_WORSE ? "worse" : "hardly";
 }
 
@@ -197,10 +200,9 @@ static int estimates_run(struct comparison *c)
   if (stop_signal) return stop_status();
   if (status != DF_OK) return status_exit(c->name[0], status, NULL);
   if (failed.status != DF_OK) say_warning("a ride failed and is left out: %s", failed.reason);
+  c->early = failed.status != DF_OK && failed.status != DF_BAD_INPUT; // a road that this tyre cannot take is none of the fork's
   return 0;
 }
-
-static const double felt_share = 0.02;   // 1, of the first fork's value: less is nothing that a rider feels; our choice
 
 static int dive_run(struct comparison *c)
 {
@@ -395,6 +397,7 @@ int cmd_compare(struct call *call)
   if (!status) status = map_run(c);
   if (!status) status = explain_run(c);
   if (!status) status = answer(c);
+  if (!status && c->early) status = EXIT_MODEL;
   finish(c);
   free(c);
   return status;

@@ -39,6 +39,7 @@ struct comparison {
   struct df_estimate *map;    // --map; NULL: not asked for
   struct df_explained *explained; // --explain; NULL: not asked for
   struct df_wanted explain_of;
+  int early;                  // 1: a ride of an unvaried fork ended before its end
   const char *folder;
 };
 

@@ -140,6 +140,14 @@ static void describe(const char *scenario, const struct piece *piece, double *nu
   }
 }
 
+// A spacer and the room its steel takes are one change: cut the one and the other follows.
+static int spacer_differs(const struct pieces *p)
+{
+  for (int i = 0; i < p->n; i++)
+    if (!strncmp(p->at[i].key, "spacer", 6)) return 1;
+  return 0;
+}
+
 static int group_of(struct df_explained *out, const char *name)
 {
   for (int i = 0; i < out->n; i++)
@@ -161,6 +169,7 @@ static void gather(const struct pieces *p, int *owner, struct df_explained *out)
     const struct piece *piece = &p->at[i];
     if (by_section) section_of(piece->key, name, sizeof name);
     else snprintf(name, sizeof name, "%s", piece->key);
+    if (!strncmp(name, "spacer", 6) || (!strcmp(piece->key, "air.solids") && spacer_differs(p))) snprintf(name, sizeof name, "spacer");
     struct df_change *change = &out->change[owner[i] = group_of(out, name)];
     if (change->values++) {
       snprintf(change->from_text, sizeof change->from_text, "-");
