@@ -9,22 +9,24 @@
 #include "base/param.h"
 
 const struct df_doubt df_doubts[] = {
-  { "seals.bush_friction", 0.01, 0.05, "published for lined bushes 0.02-0.12, unknown within a factor of three" },
-  { "braking.ramp", 0.15, 0.4, "how the rider takes the lever" },
-  { "leg.check_valve.area", 80, 150, "assumed: common practice, 20-30 % even when measured" },
-  { "leg.check_valve.discharge", 0.55, 0.8, "from memory: plates over slots" },
-  { "leg.check_leak.gap", 0.03, 0.1, "common practice" },
-  { "leg.piston_ring.area", 0.25, 1, "common practice" },
-  { "seals.sliding", 15, 40, "from memory: seals of one leg" },
-  { "rod.bore_loss", 1.5, 2.5, "side inflow into a tube closed at its end" },
-  { "valve.jet_coefficient", 0.27, 0.43, "published: mean speed or jet speed" },
-  { "valve.curtain_discharge", 0.6, 0.75, "published for sharp edges" },
-  { "oil.air_fraction", 0.1, 2, "from memory: rested to foamed" },
-  { "air.exponent", 1.2, 1.4, "published range of fast compression" },
-  { "tyre.damping", 50, 400, "from memory" },
+    {"seals.bush_friction", 0.01, 0.05,
+     "published for lined bushes 0.02-0.12, unknown within a factor of three"},
+    {"braking.ramp", 0.15, 0.4, "how the rider takes the lever"},
+    {"leg.check_valve.area", 80, 150, "assumed: common practice, 20-30 % even when measured"},
+    {"leg.check_valve.discharge", 0.55, 0.8, "from memory: plates over slots"},
+    {"leg.check_leak.gap", 0.03, 0.1, "common practice"},
+    {"leg.piston_ring.area", 0.25, 1, "common practice"},
+    {"seals.sliding", 15, 40, "from memory: seals of one leg"},
+    {"rod.bore_loss", 1.5, 2.5, "side inflow into a tube closed at its end"},
+    {"valve.jet_coefficient", 0.27, 0.43, "published: mean speed or jet speed"},
+    {"valve.curtain_discharge", 0.6, 0.75, "published for sharp edges"},
+    {"oil.air_fraction", 0.1, 2, "from memory: rested to foamed"},
+    {"air.exponent", 1.2, 1.4, "published range of fast compression"},
+    {"tyre.damping", 50, 400, "from memory"},
 };
-const int df_doubt_count = sizeof df_doubts/sizeof *df_doubts;
-_Static_assert(sizeof df_doubts/sizeof *df_doubts <= DF_DOUBTS_MAX, "more doubts than variants have room for");
+const int df_doubt_count = sizeof df_doubts / sizeof *df_doubts;
+_Static_assert(sizeof df_doubts / sizeof *df_doubts <= DF_DOUBTS_MAX,
+               "more doubts than variants have room for");
 
 // ---- variants: 0 as it is, 1 and 2 the other laws, then low and high of each doubt ----
 // Number for one side of a doubt; NAN: not varied here (no such key in use).
@@ -36,9 +38,10 @@ static double varied(const struct df_reading *reading, const struct df_doubt *do
   df_reading_value(reading, at, &value);
   if (value.absent || !isfinite(value.si)) return NAN;
   const struct df_param *row = value.row;
-  double scale = value.in_unit != 0 ? value.si/value.in_unit : NAN;
-  if (!value.given) return isfinite(scale) ? scale*(high ? doubt->high : doubt->low) : NAN;
-  double off = isfinite(row->tolerance_share) ? row->tolerance_share*fabs(value.si) : row->tolerance*scale;
+  double scale = value.in_unit != 0 ? value.si / value.in_unit : NAN;
+  if (!value.given) return isfinite(scale) ? scale * (high ? doubt->high : doubt->low) : NAN;
+  double off = isfinite(row->tolerance_share) ? row->tolerance_share * fabs(value.si)
+                                              : row->tolerance * scale;
   return isfinite(off) ? value.si + (high ? off : -off) : NAN;
 }
 
@@ -48,7 +51,8 @@ static int in_use(const struct df_reading *reading, const char *path)
 }
 
 // A scenario with the roads, rider and load of the first.
-void df_variant_base(struct df_scenario *out, const struct df_scenario *s, const struct df_scenario *first)
+void df_variant_base(struct df_scenario *out, const struct df_scenario *s,
+                     const struct df_scenario *first)
 {
   memcpy(out, s, sizeof *out);
   memcpy(out->road, first->road, sizeof out->road);
@@ -59,10 +63,12 @@ void df_variant_base(struct df_scenario *out, const struct df_scenario *s, const
 void df_variant_ramp(struct df_scenario *s, const struct df_scenario *first, double ramp)
 {
   for (int i = 0; i < s->road_n; i++)
-    if (s->road[i].has_brake && s->road[i].brake.ramp == first->braking.ramp) s->road[i].brake.ramp = ramp;
+    if (s->road[i].has_brake && s->road[i].brake.ramp == first->braking.ramp)
+      s->road[i].brake.ramp = ramp;
 }
 
-// Put one side of one doubt into a reading and a scenario made of it. 1: something is other than before.
+// Put one side of one doubt into a reading and a scenario made of it. 1: something is other than
+// before.
 static int doubt_put(struct df_reading *reading, int doubt, double si, double *ramp)
 {
   const char *path = df_doubts[doubt].path;
@@ -75,28 +81,29 @@ static int doubt_put(struct df_reading *reading, int doubt, double si, double *r
   return df_reading_set(reading, path, si, NULL) == DF_OK;
 }
 
-enum df_status df_variant(const struct df_reading *reading, const struct df_reading *first, int i, struct df_scenario *out, int *differs)
+enum df_status df_variant(const struct df_reading *reading, const struct df_reading *first, int i,
+                          struct df_scenario *out, int *differs)
 {
   const struct df_scenario *base = df_reading_scenario(first);
   if (i < 3) {
     df_variant_base(out, df_reading_scenario(reading), base);
-    out->run.law = (out->run.law + i)%3;
+    out->run.law = (out->run.law + i) % 3;
     *differs = 1;
     return DF_OK;
   }
   struct df_reading *changed = df_reading_copy(reading);
   if (!changed) return DF_NO_MEMORY;
   double ramp = NAN;
-  int doubt = (i - 3)/2;
-  *differs = doubt_put(changed, doubt, varied(first, &df_doubts[doubt], (i - 3)%2), &ramp);
+  int doubt = (i - 3) / 2;
+  *differs = doubt_put(changed, doubt, varied(first, &df_doubts[doubt], (i - 3) % 2), &ramp);
   df_variant_base(out, df_reading_scenario(changed), base);
   if (isfinite(ramp)) df_variant_ramp(out, base, ramp);
   df_reading_destroy(changed);
   return DF_OK;
 }
 
-enum df_status df_variant_drawn(const struct df_reading *reading, const struct df_reading *first, unsigned long long seed, int i,
-                                struct df_scenario *out)
+enum df_status df_variant_drawn(const struct df_reading *reading, const struct df_reading *first,
+                                unsigned long long seed, int i, struct df_scenario *out)
 {
   const struct df_scenario *base = df_reading_scenario(first);
   struct df_reading *changed = df_reading_copy(reading);
@@ -104,11 +111,12 @@ enum df_status df_variant_drawn(const struct df_reading *reading, const struct d
   enum df_status status = changed && rng ? DF_OK : DF_NO_MEMORY;
   if (status == DF_OK) {
     double ramp = NAN;
-    gsl_rng_set(rng, (unsigned long)(seed*1000003ull + (unsigned long long)i + 1));
+    gsl_rng_set(rng, (unsigned long)(seed * 1000003ull + (unsigned long long)i + 1));
     int law = (int)gsl_rng_uniform_int(rng, 3);
     for (int doubt = 0; doubt < df_doubt_count; doubt++) {
-      double u = gsl_rng_uniform(rng), low = varied(first, &df_doubts[doubt], 0), high = varied(first, &df_doubts[doubt], 1);
-      doubt_put(changed, doubt, low + u*(high - low), &ramp);
+      double u = gsl_rng_uniform(rng), low = varied(first, &df_doubts[doubt], 0),
+             high = varied(first, &df_doubts[doubt], 1);
+      doubt_put(changed, doubt, low + u * (high - low), &ramp);
     }
     df_variant_base(out, df_reading_scenario(changed), base);
     out->run.law = law;

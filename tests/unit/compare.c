@@ -4,11 +4,18 @@
 #include "dampfork/compare.h"
 
 #define CHOSEN "chosen here"
-#define PLAIN LEG "rod: {compression_holes: [{count: 2, diameter: 3.5 mm}], rebound_holes: [{count: 2, diameter: 2.2 mm}]}\n" OIL
-#define GENEROUS LEG "rod: {compression_holes: [{count: 4, diameter: 8 mm}], rebound_holes: [{count: 2, diameter: 2.2 mm}]}\n" OIL
-#define OPENED LEG "rod: {compression_holes: [{count: 6, diameter: 6.35 mm}], rebound_holes: [{count: 2, diameter: 2.2 mm}]}\n" OIL
+#define PLAIN                                                                                      \
+  LEG "rod: {compression_holes: [{count: 2, diameter: 3.5 mm}], rebound_holes: [{count: 2, "       \
+      "diameter: 2.2 mm}]}\n" OIL
+#define GENEROUS                                                                                   \
+  LEG "rod: {compression_holes: [{count: 4, diameter: 8 mm}], rebound_holes: [{count: 2, "         \
+      "diameter: 2.2 mm}]}\n" OIL
+#define OPENED                                                                                     \
+  LEG "rod: {compression_holes: [{count: 6, diameter: 6.35 mm}], rebound_holes: [{count: 2, "      \
+      "diameter: 2.2 mm}]}\n" OIL
 #define VALVED OPENED "valve: {}\n"
-#define ROADS "roads: {edge-15: {}, stop: {kind: flat, speed: 60 km/h, brake: {deceleration: 6 m/s2}}}\n"
+#define ROADS                                                                                      \
+  "roads: {edge-15: {}, stop: {kind: flat, speed: 60 km/h, brake: {deceleration: 6 m/s2}}}\n"
 
 static struct df_scenario scenario[2];
 static struct df_statics statics[2];
@@ -29,7 +36,8 @@ static void take(int fork, const char *text)
 static void forks(const char *a, const char *b)
 {
   take(0, a), take(1, b);
-  compared = (struct df_compared){.leg = {leg[0], leg[1]}, .scenario = {&scenario[0], &scenario[1]}, .statics = statics};
+  compared = (struct df_compared){
+      .leg = {leg[0], leg[1]}, .scenario = {&scenario[0], &scenario[1]}, .statics = statics};
 }
 
 static int said(const char *id)
@@ -38,7 +46,9 @@ static int said(const char *id)
   for (int i = 0; i < df_sentence_count; i++) {
     if (strcmp(df_sentences[i].id, id)) continue;
     int holds = df_sentence_say(&df_sentences[i], &compared, text, sizeof text);
-    if (holds) ck_assert_msg(strlen(text) > 40 && strlen(text) < 390 && !strstr(text, "nan"), "%s: %s", id, text);
+    if (holds)
+      ck_assert_msg(strlen(text) > 40 && strlen(text) < 390 && !strstr(text, "nan"), "%s: %s", id,
+                    text);
     return holds;
   }
   ck_abort_msg("no rule %s", id);
@@ -58,7 +68,8 @@ START_TEST(rules_are_complete)
     ck_assert(strlen(df_sentences[i].reason) > 10);
     for (int j = 0; j < i; j++) ck_assert_str_ne(df_sentences[i].id, df_sentences[j].id);
   }
-  for (int i = 0; i < df_doubt_count; i++) ck_assert(df_doubts[i].low < df_doubts[i].high && strlen(df_doubts[i].reason) > 10);
+  for (int i = 0; i < df_doubt_count; i++)
+    ck_assert(df_doubts[i].low < df_doubts[i].high && strlen(df_doubts[i].reason) > 10);
 }
 END_TEST
 
@@ -84,10 +95,12 @@ END_TEST
 START_TEST(check_passage_governs_until_it_is_wide)
 {
   forks(PLAIN, "leg: {tube_outside: 41 mm, travel: 130 mm, check_valve: {area: 400 mm2}}\n"
-               "rod: {compression_holes: [{count: 6, diameter: 6.35 mm}], rebound_holes: [{count: 2, diameter: 2.2 mm}]}\n" OIL "valve: {}\n");
+               "rod: {compression_holes: [{count: 6, diameter: 6.35 mm}], rebound_holes: [{count: "
+               "2, diameter: 2.2 mm}]}\n" OIL "valve: {}\n");
   ck_assert_int_eq(said("check_governs"), 0);
   double sum = 0;
-  for (int i = 0; i < DF_PATHS; i++) sum += df_path_share(leg[1], scenario[1].side[0].leg.travel, 1, i);
+  for (int i = 0; i < DF_PATHS; i++)
+    sum += df_path_share(leg[1], scenario[1].side[0].leg.travel, 1, i);
   near(sum, 1, 1e-12, "shares of a whole");
 }
 END_TEST
@@ -96,10 +109,12 @@ START_TEST(governing_path_changes_where_shares_are_equal)
 {
   int from, to;
   forks(PLAIN, VALVED);
-  double travel = scenario[1].side[0].leg.travel, v = df_path_change(leg[1], travel, 0.02, 3, &from, &to);
+  double travel = scenario[1].side[0].leg.travel,
+         v = df_path_change(leg[1], travel, 0.02, 3, &from, &to);
   ck_assert(v > 0.02 && v < 3 && from != to);
-  near(df_path_share(leg[1], travel, v, from), df_path_share(leg[1], travel, v, to), 1e-6, "both make as much there");
-  ck_assert(isnan(df_path_change(leg[1], travel, v*1.001, v*1.01, &from, &to)));
+  near(df_path_share(leg[1], travel, v, from), df_path_share(leg[1], travel, v, to), 1e-6,
+       "both make as much there");
+  ck_assert(isnan(df_path_change(leg[1], travel, v * 1.001, v * 1.01, &from, &to)));
   ck_assert_int_eq(from, to);
 }
 END_TEST
@@ -108,7 +123,8 @@ START_TEST(friction_governs_when_bushes_drag)
 {
   forks(PLAIN, VALVED "seals: {sliding: 60 N}\n");
   ck_assert_int_eq(said("friction_governs"), 1);
-  forks(PLAIN, VALVED "seals: {sliding: 0 N, viscous: 0 N.s/m, bush_friction: 0, pressure_factor: 0 N/bar}\n");
+  forks(PLAIN, VALVED
+        "seals: {sliding: 0 N, viscous: 0 N.s/m, bush_friction: 0, pressure_factor: 0 N/bar}\n");
   ck_assert_int_eq(said("friction_governs"), 0);
 }
 END_TEST
@@ -116,13 +132,14 @@ END_TEST
 START_TEST(rules_of_rides)
 {
   forks(PLAIN, VALVED);
-  ck_assert_int_eq(said("rest"), 0);                   // not ridden
+  ck_assert_int_eq(said("rest"), 0); // not ridden
   rest = (struct df_estimate){.value = {0.094, 0.0945}, .difference = 0.0005};
   compared.rest = &rest;
   ck_assert_int_eq(said("rest"), 1);
   rest.difference = 0.005;
   ck_assert_int_eq(said("rest"), 0);
-  overshoot = (struct df_estimate){.difference = -0.003, .error = 0.001, .worst = doubt_called("seals.bush_friction")};
+  overshoot = (struct df_estimate){
+      .difference = -0.003, .error = 0.001, .worst = doubt_called("seals.bush_friction")};
   compared.overshoot = &overshoot;
   ck_assert_int_eq(said("friction"), 1);
   overshoot.worst = -1;
@@ -143,15 +160,16 @@ START_TEST(rules_of_edges)
   forks(PLAIN, VALVED);
   small_edge = (struct df_estimate){.value = {5, 5.5}, .difference = 0.5};
   compared.small_edge = &small_edge;
-  ck_assert_int_eq(said("small_edges"), 0);            // no part explains it
+  ck_assert_int_eq(said("small_edges"), 0); // no part explains it
   compared.part[1][DF_HARD_SMALL][3] = 80;
   ck_assert_int_eq(said("small_edges"), 1);
   ck_assert_int_eq(df_hard_part(&compared, DF_HARD_SMALL), 3);
   small_edge.difference = 0.05;
   ck_assert_int_eq(said("small_edges"), 0);
-  small_edge.difference = -0.5;                        // what grew does not explain why less came through
+  small_edge.difference = -0.5; // what grew does not explain why less came through
   ck_assert_int_eq(df_hard_part(&compared, DF_HARD_SMALL), -1);
-  compared.energy[0][DF_PATH_COMPRESSION_HOLES] = 5, compared.energy[1][DF_PATH_COMPRESSION_HOLES] = 5;
+  compared.energy[0][DF_PATH_COMPRESSION_HOLES] = 5,
+  compared.energy[1][DF_PATH_COMPRESSION_HOLES] = 5;
   ck_assert_int_eq(said("energy"), 0);
   compared.energy[1][DF_PATH_CHECK] = 6;
   ck_assert_int_eq(said("energy"), 1);
@@ -160,7 +178,8 @@ END_TEST
 
 START_TEST(verdicts)
 {
-  int less = df_measure_find("shock_transmitted"), more = df_measure_find("travel_reserve"), neither = df_measure_find("travel_peak");
+  int less = df_measure_find("shock_transmitted"), more = df_measure_find("travel_reserve"),
+      neither = df_measure_find("travel_peak");
   struct df_estimate e = {.difference = 0.5, .error = 0.4};
   ck_assert_int_eq(df_verdict_of(less, &e), DF_WORSE);
   ck_assert_int_eq(df_verdict_of(more, &e), DF_BETTER);
@@ -172,15 +191,18 @@ START_TEST(verdicts)
 }
 END_TEST
 
-// A fork against itself differs by nothing, whatever is in doubt; against another the error is not nothing.
+// A fork against itself differs by nothing, whatever is in doubt; against another the error is not
+// nothing.
 START_TEST(same_fork_same_figures)
 {
-  struct df_wanted wanted[2] = {{0, df_measure_find("shock_transmitted")}, {1, df_measure_find("dive_overshoot")}};
+  struct df_wanted wanted[2] = {{0, df_measure_find("shock_transmitted")},
+                                {1, df_measure_find("dive_overshoot")}};
   struct df_estimate estimate[2];
   good(PLAIN ROADS);
   struct df_reading *a = df_reading_copy(reading);
   ck_assert_int_eq(df_estimates(a, a, wanted, 2, NULL, 1, estimate, NULL), DF_OK);
-  for (int i = 0; i < 2; i++) ck_assert(estimate[i].difference == 0 && estimate[i].error == 0 && estimate[i].value[0] > 0);
+  for (int i = 0; i < 2; i++)
+    ck_assert(estimate[i].difference == 0 && estimate[i].error == 0 && estimate[i].value[0] > 0);
   good(VALVED);
   ck_assert_int_eq(df_estimates(a, reading, wanted, 2, NULL, 1, estimate, NULL), DF_OK);
   for (int i = 0; i < 2; i++) {
@@ -193,16 +215,19 @@ START_TEST(same_fork_same_figures)
 }
 END_TEST
 
-// What was given exactly is no longer in doubt: how the lever is taken counts only where the road leaves it open.
+// What was given exactly is no longer in doubt: how the lever is taken counts only where the road
+// leaves it open.
 START_TEST(lever_counts_where_the_road_leaves_it_open)
 {
   struct df_wanted wanted = {0, df_measure_find("dive_overshoot")};
   struct df_estimate open, fixed;
   good(PLAIN "roads: {stop: {kind: flat, speed: 60 km/h, brake: {deceleration: 6 m/s2}}}\n");
   ck_assert_int_eq(df_estimates(reading, NULL, &wanted, 1, NULL, 1, &open, NULL), DF_OK);
-  good(PLAIN "roads: {stop: {kind: flat, speed: 60 km/h, brake: {deceleration: 6 m/s2, ramp: 0.26 s}}}\n");
+  good(
+      PLAIN
+      "roads: {stop: {kind: flat, speed: 60 km/h, brake: {deceleration: 6 m/s2, ramp: 0.26 s}}}\n");
   ck_assert_int_eq(df_estimates(reading, NULL, &wanted, 1, NULL, 1, &fixed, NULL), DF_OK);
-  ck_assert(fixed.model < 0.9*open.model);
+  ck_assert(fixed.model < 0.9 * open.model);
 }
 END_TEST
 
@@ -216,13 +241,13 @@ START_TEST(samples_are_the_same_for_a_seed)
   ck_assert_int_eq(df_estimates_sampled(reading, NULL, &wanted, 1, NULL, 1, 16, 2, &other), DF_OK);
   ck_assert(one.low == again.low && one.high == again.high && one.n == 16);
   ck_assert(one.low != other.low && one.low < one.high);
-  ck_assert(one.estimate.value[0] > 0.7*one.low && one.estimate.value[0] < 1.3*one.high);
+  ck_assert(one.estimate.value[0] > 0.7 * one.low && one.estimate.value[0] < 1.3 * one.high);
 }
 END_TEST
 
 START_TEST(map_agrees_with_the_road)
 {
-  static const double height[1] = {0.015}, speed[1] = {50/3.6};
+  static const double height[1] = {0.015}, speed[1] = {50 / 3.6};
   struct df_wanted wanted = {0, df_measure_find("shock_transmitted")};
   struct df_estimate estimate, map;
   good(PLAIN ROADS);
@@ -230,7 +255,8 @@ START_TEST(map_agrees_with_the_road)
   good(VALVED);
   ck_assert_int_eq(df_estimates(a, reading, &wanted, 1, NULL, 1, &estimate, NULL), DF_OK);
   ck_assert_int_eq(df_edge_map(a, reading, 0, height, 1, speed, 1, NULL, 1, &map), DF_OK);
-  near(map.difference, estimate.difference, 1e-9, "the same edge; the blow is over before the shorter window ends");
+  near(map.difference, estimate.difference, 1e-9,
+       "the same edge; the blow is over before the shorter window ends");
   ck_assert(map.error > 0 && map.error <= estimate.error);
   df_reading_destroy(a);
 }
@@ -238,15 +264,23 @@ END_TEST
 
 int main(void)
 {
-  const TTest *const tests[] = {rules_are_complete, rules_of_the_leg, check_passage_governs_until_it_is_wide,
-                                governing_path_changes_where_shares_are_equal, friction_governs_when_bushes_drag, rules_of_rides, rules_of_edges,
-                                verdicts, same_fork_same_figures, lever_counts_where_the_road_leaves_it_open, samples_are_the_same_for_a_seed,
+  const TTest *const tests[] = {rules_are_complete,
+                                rules_of_the_leg,
+                                check_passage_governs_until_it_is_wide,
+                                governing_path_changes_where_shares_are_equal,
+                                friction_governs_when_bushes_drag,
+                                rules_of_rides,
+                                rules_of_edges,
+                                verdicts,
+                                same_fork_same_figures,
+                                lever_counts_where_the_road_leaves_it_open,
+                                samples_are_the_same_for_a_seed,
                                 map_agrees_with_the_road};
   Suite *suite = suite_create("compare");
   TCase *cases = tcase_create("compare");
   tcase_add_checked_fixture(cases, setup, teardown);
   tcase_set_timeout(cases, 60);
-  for (unsigned i = 0; i < sizeof tests/sizeof *tests; i++) tcase_add_test(cases, tests[i]);
+  for (unsigned i = 0; i < sizeof tests / sizeof *tests; i++) tcase_add_test(cases, tests[i]);
   suite_add_tcase(suite, cases);
   return near_run(suite);
 }
