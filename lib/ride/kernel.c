@@ -581,7 +581,8 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
         for (int q = 0; q < method->stages; q++) c2 += method->dense[0][q]*r[q][j], c3 += method->dense[1][q]*r[q][j];
         d->c2[j] = c2, d->c3[j] = c3;
       }
-    lane error = larger(error_of(d, f, y, states), all(1e-12));
+    lane error = error_of(d, f, y, states);
+    error = choose(error <= 1e6, larger(error, all(1e-12)), all(1e6)); // a step whose error is no number is refused as a very bad one
     mask good = error <= 1.0;
     lane root = method->order == 4 ? lane_sqrt(lane_sqrt(error)) : lane_exp(lane_log(error)*(1.0/3));
     lane factor_ = clipped(0.9/root, all(0.2), choose(d->rejected, all(1), all(5)));

@@ -296,6 +296,28 @@ START_TEST(failure_stays_in_its_lane)
 }
 END_TEST
 
+// Many forks over five edges: a step that meets a kink of the road may overflow inside; it must be refused, never taken.
+START_TEST(no_step_is_taken_on_trust)
+{
+  enum { MANY = 160 };
+  struct df_scenario *s = malloc(MANY*sizeof *s);
+  struct df_case cases[MANY];
+  double values[MANY];
+  struct df_wanted wanted[1] = { { 0, df_measure_find("travel_peak") } };
+  struct df_ride_options options = { .kernel = df_kernel_name(_i) };
+  if (!options.kernel || !df_kernel_usable(_i)) { free(s); return; }
+  for (int i = 0; i < MANY; i++) {
+    example(&s[i], 1);
+    s[i].road[0].repeat = 5, s[i].road[0].gap = 1.6, s[i].road[0].window = 10;
+    for (int side = 0; side < 2; side++) s[i].side[side].spring.rate *= 0.9 + 0.2*i/MANY, s[i].side[side].valve.preload *= 1.1 - 0.2*i/MANY;
+    cases[i] = (struct df_case){ .scenario = &s[i], .values = &values[i] };
+  }
+  ck_assert_int_eq(df_cases_run(cases, MANY, wanted, 1, &options, 2, NULL), DF_OK);
+  for (int i = 0; i < MANY; i++) ck_assert_msg(cases[i].status == DF_OK && values[i] > 0.05 && values[i] < 0.12, "%d: %g %s", i, values[i], cases[i].reason);
+  free(s);
+}
+END_TEST
+
 START_TEST(stop_flag_ends_a_ride)
 {
   struct df_scenario s;
@@ -405,6 +427,7 @@ int main(void)
   tcase_add_loop_test(cases, bits_hang_on_nothing_but_the_kernel, 0, 3);
   tcase_add_test(cases, kernels_agree_within_rounding);
   tcase_add_test(cases, failure_stays_in_its_lane);
+  tcase_add_loop_test(cases, no_step_is_taken_on_trust, 0, 3);
   tcase_add_test(cases, stop_flag_ends_a_ride);
   tcase_add_test(cases, collapse_is_named);
   tcase_add_test(cases, default_tolerances_are_tight_enough);
