@@ -325,7 +325,8 @@ static enum df_status step(struct drive *d, double end)
     memcpy(stage.power, b->power, sizeof stage.power);
     struct rodas_system system = {STATES, stage_rates, stage_solve, &stage};
     rodas_step(b->method, &system, d->t, h, d->y, d->f, ft, to, error);
-    double size = fmax(error_of(b, error), 1e-12);
+    double size = error_of(b, error);
+    size = size <= 1e6 ? fmax(size, 1e-12) : 1e6; // no number: a very bad step
     double ahead = h*fmin(fmax(0.9*pow(size, -1.0/b->method->order), 0.2), d->rejected ? 1 : 5);
     effort->jacobians++;
     if (size <= 1) {
@@ -337,7 +338,7 @@ static enum df_status step(struct drive *d, double end)
       evaluate(b, d->t, d->y, d->f, 1);
       return state_status(b, d->y);
     }
-    effort->rejected++, d->rejected = 1, d->wanted = isfinite(size) ? ahead : 0.2*h;
+    effort->rejected++, d->rejected = 1, d->wanted = ahead;
     evaluate(b, d->t, d->y, d->f, 1);  // the stages left other slopes behind
   }
 }
