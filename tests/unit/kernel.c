@@ -318,6 +318,28 @@ START_TEST(no_step_is_taken_on_trust)
 }
 END_TEST
 
+// A road that turns into no number: the ride ends by name before it, with the last good state; no such step is taken.
+START_TEST(no_number_is_refused)
+{
+  for (int k = 0; df_kernel_name(k); k++) {
+    if (!df_kernel_usable(k)) continue;
+    struct df_scenario s;
+    struct ground ground;
+    static double nodes[NODES_KEPT*NODE_SIZE];
+    example(&s, 1);
+    struct ride_plan *plan = plan_of(&s, 0, &ground);
+    for (int i = ground.profile.n/2; i < ground.profile.n; i++) ground.node[i][0] = NAN;
+    plan->job.nodes = nodes;
+    df_plan_run(plan, df_kernel_find(df_kernel_name(k)));
+    ck_assert_int_eq(plan->job.status, DF_STEP_TOO_SMALL);
+    for (int i = 0; i < JOB_STATES; i++) ck_assert(isfinite(plan->job.u[i]));
+    ck_assert(plan->job.failed_at > 0.05);
+    free(plan);
+    df_ground_finish(&ground);
+  }
+}
+END_TEST
+
 START_TEST(stop_flag_ends_a_ride)
 {
   struct df_scenario s;
@@ -428,6 +450,7 @@ int main(void)
   tcase_add_test(cases, kernels_agree_within_rounding);
   tcase_add_test(cases, failure_stays_in_its_lane);
   tcase_add_loop_test(cases, no_step_is_taken_on_trust, 0, 3);
+  tcase_add_test(cases, no_number_is_refused);
   tcase_add_test(cases, stop_flag_ends_a_ride);
   tcase_add_test(cases, collapse_is_named);
   tcase_add_test(cases, default_tolerances_are_tight_enough);
