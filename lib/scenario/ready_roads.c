@@ -28,6 +28,7 @@ const struct df_ready_road df_ready_roads[] = {
     {"hump", "{kind: haversine, height: 120 mm, length: 4.8 m, speed: 30 km/h}", NULL,
      "a sinusoidal road hump"},
     {"round-hump", "{kind: round_hump, speed: 30 km/h}", NULL, "a round-topped road hump"},
+    {"flat-hump", "{kind: flat_hump, speed: 30 km/h}", NULL, "a flat-topped road hump"},
     {"lean-in", "{kind: flat, speed: 60 km/h, lean: {angle: 40 degree}}", NULL,
      "leaning into a corner"},
     {"push", "{kind: flat, speed: 0 km/h, push: {depth: 50 mm}}", NULL,

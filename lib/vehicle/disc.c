@@ -246,18 +246,16 @@ enum df_status df_footprint_roll(const struct df_polyline *ground, double length
 }
 
 // Slope of a curve at s in segment i: linear between the middles of segments, where they are short
-// (at most two steps of a curve's polyline) and bend by less than GENTLE.
+// (at most short_segment) and bend by less than gentle_bend.
 static double gentle_slope(const struct df_polyline *ground, int i, double s)
 {
-  static const double short_segment = 2e-3; // m
-  static const double gentle = 0.02;        // 1: a curve of 50 mm radius turns as much in 1 mm
   double own = slope_of(ground, i);
   if (i < 0 || i >= ground->n - 1) return own;
   double half = (ground->s[i + 1] - ground->s[i])/2, off = s - ground->s[i] - half;
   int next = off < 0 ? i - 1 : i + 1;
   if (next < 0 || next >= ground->n - 1) return own;
   double other_half = (ground->s[next + 1] - ground->s[next])/2, other = slope_of(ground, next);
-  if (fmax(half, other_half) > short_segment/2 || fabs(other - own) > gentle) return own;
+  if (fmax(half, other_half) > short_segment/2 || fabs(other - own) > gentle_bend) return own;
   return own + (other - own)*fabs(off)/(half + other_half);
 }
 

@@ -195,7 +195,8 @@ START_TEST(every_ready_road_is_whole)
   static const char *const names[] = {
       "brake-wet",        "brake-dry",   "edge-15", "edge-25",    "edge-40",   "edge-in-dive",
       "edge-braked-rest", "second-bump", "hump",    "round-hump", "lean-in",   "push",
-      "town-c",           "road-b",      "road-c",  "track-d",    "washboard", "dip"};
+      "town-c",           "road-b",      "road-c",  "track-d",    "washboard", "dip",
+      "flat-hump"};
   for (size_t i = 0; i < sizeof names/sizeof names[0]; i++) {
     char text[600];
     snprintf(text, sizeof text, LEAST "roads: {%s: ready}\n", names[i]);
