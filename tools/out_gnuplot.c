@@ -3,6 +3,8 @@
 
 #include "out_csv.h"
 #include "say.h"
+
+#include "dampfork/scenario.h"
 #include "templates.h"
 #include "version.h"
 
@@ -131,4 +133,13 @@ int gp_finish(struct gp *gp, const char *template)
   if (!body) return -1;
   fputs(body->text, gp->stream);
   return 0;
+}
+
+void short_names(const struct df_scenario *const *scenario, const char *const *name, int n, char (*out)[SHORT_NAME])
+{
+  int told_apart = n == 2 && scenario[0]->side[0].has_valve != scenario[1]->side[0].has_valve;
+  for (int i = 0; i < n; i++) {
+    if (told_apart) snprintf(out[i], SHORT_NAME, "%s", scenario[i]->side[0].has_valve ? "valved" : "plain");
+    else clean(out[i], SHORT_NAME, name[i], 14);
+  }
 }

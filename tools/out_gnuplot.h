@@ -39,4 +39,9 @@ void gp_spread(double *place, int n, double gap);
 // none.
 int gp_finish(struct gp *gp, const char *template);
 
+struct df_scenario;
+// Names short enough for a curve's end: "plain" and "valved" where that tells two forks apart, else the first of each name.
+enum { SHORT_NAME = 20 };
+void short_names(const struct df_scenario *const *scenario, const char *const *name, int n, char (*out)[SHORT_NAME]);
+
 #endif

@@ -48,8 +48,12 @@ static void labels(struct gp *gp, const char *name, const struct curves *curves,
 
 static void names_write(struct gp *gp, const struct curves *curves, int n)
 {
-  const char *names[GP_CURVES_MAX];
-  for (int k = 0; k < n; k++) names[k] = curves[k].name;
+  const char *names[GP_CURVES_MAX] = { NULL };
+  const struct df_scenario *scenarios[GP_CURVES_MAX] = { NULL };
+  char brief[GP_CURVES_MAX][SHORT_NAME];
+  for (int k = 0; k < n; k++) names[k] = curves[k].name, scenarios[k] = curves[k].scenario;
+  short_names(scenarios, names, n, brief);
+  for (int k = 0; k < n; k++) names[k] = brief[k];
   gp_number(gp, "scenarios", n);
   gp_texts(gp, "name", names, n);
 }

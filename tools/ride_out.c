@@ -143,15 +143,19 @@ void plot_ride(FILE *stream, const char *stem, const char *title, const struct r
   if (n > GP_CURVES_MAX) n = GP_CURVES_MAX;
   struct gp gp = gp_begin(stream, stem, "Stroke used over a road");
   const char *list[GP_CURVES_MAX];
+  const struct df_scenario *scenarios[GP_CURVES_MAX];
+  char brief[GP_CURVES_MAX][SHORT_NAME];
   double last = 0, place[GP_CURVES_MAX], most = 1;
   const struct df_ride *first = shown[0].ride;
   for (int k = 0; k < n; k++) {
     const struct df_trace *trace = &shown[k].ride->trace;
-    list[k] = shown[k].name;
+    list[k] = shown[k].name, scenarios[k] = shown[k].scenario;
     last = fmax(last, trace->start + (trace->n - 1)*trace->step);
     place[k] = trace->n ? value(shown[k].ride, column_of(DF_C_TYRE), 0, trace->n - 1) : 0;
     most = fmax(most, 2*place[k]);
   }
+  short_names(scenarios, list, n, brief);
+  for (int k = 0; k < n; k++) list[k] = brief[k];
   gp_spread(place, n, 0.3*most);
   gp_text(&gp, "title", title);
   gp_number(&gp, "scenarios", n);
