@@ -30,7 +30,7 @@ static void take(struct pool *pool, int first)
   for (int i; !stop_signal && (i = atomic_fetch_add(&pool->next, 1)) < pool->n;) {
     pool->work(pool->arg, i);
     int done = 1 + atomic_fetch_add(&pool->done, 1);
-    if (first) say_progress(pool->what, done, pool->n); // one thread alone speaks
+    if (first && pool->what) say_progress(pool->what, done, pool->n); // one thread alone speaks
   }
 }
 
@@ -51,5 +51,5 @@ void jobs_run(int jobs, int n, void (*work)(void *arg, int i), void *arg, const 
     started++;
   take(&pool, 1);
   for (int i = 0; i < started; i++) pthread_join(id[i], NULL);
-  say_progress_end();
+  if (what) say_progress_end();
 }

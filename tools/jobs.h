@@ -8,7 +8,7 @@ struct call;
 int jobs_wanted(const struct call *call);
 
 // Call work(arg, i) for i = 0 .. n-1 on at most `jobs` threads, in any order; shows progress as
-// `what`. Stops early on a signal.
+// `what` (NULL: shows none). Stops early on a signal.
 void jobs_run(int jobs, int n, void (*work)(void *arg, int i), void *arg, const char *what);
 
 #endif

@@ -13,6 +13,7 @@
 static const char *const format_words[] = {"text", "csv", "json", NULL};
 static const char *const render_words[] = {"svg", "png", "pdf", "term", NULL};
 static const char *const use_words[] = {"commuting", "touring", "brisk_road", "gravel", NULL};
+static const char *const sensitivity_words[] = {"one", "total", NULL};
 static const char *const law_words[] = {"two_term", "handbook", "lichtarowicz", "all", NULL};
 
 const struct option_row option_rows[OPTIONS] = {
@@ -70,6 +71,21 @@ const struct option_row option_rows[OPTIONS] = {
                      "what each changed value brings to this measure"},
     [OPT_MAP] = {"map", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
                  "where edges come through worse or better: edge height against road speed"},
+    [OPT_VARY] = {"vary", 0, OPTION_TEXT, GROUP_OWN, "KEY=FIRST:LAST:STEP UNIT", NULL, NULL, 0, 0,
+                  1, "ride with all these values; or KEY=A,B,... UNIT; several make a grid"},
+    [OPT_SAMPLE] = {"sample", 0, OPTION_COUNT, GROUP_OWN, "N", NULL, NULL, 1, 10000000, 0,
+                    "N settings spread evenly between the ends, instead of a grid"},
+    [OPT_MEASURES] = {"measures", 0, OPTION_TEXT, GROUP_OWN, "ROAD.MEASURE,...",
+                      "one for each road", NULL, 0, 0, 0, "what is looked at"},
+    [OPT_RESUME] = {"resume", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
+                    "go on with the rows that stand in DIR already"},
+    [OPT_PART] = {"part", 0, OPTION_TEXT, GROUP_OWN, "K/N", NULL, NULL, 0, 0, 0,
+                  "only part K of N, for several machines"},
+    [OPT_GATHER] = {"gather", 0, OPTION_TEXT, GROUP_OWN, "DIR...", NULL, NULL, 0, 0, 1,
+                    "put the parts in these folders together"},
+    [OPT_SENSITIVITY] = {"sensitivity", 0, OPTION_WORD, GROUP_OWN, "one|total", NULL,
+                         sensitivity_words, 0, 0, 0,
+                         "what each value is worth: one at a time, or its share of all"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

@@ -35,6 +35,13 @@ enum option_id {
   OPT_EVERY, // ride
   OPT_EXPLAIN,
   OPT_MAP, // compare
+  OPT_VARY, // sweep
+  OPT_SAMPLE,
+  OPT_MEASURES,
+  OPT_RESUME,
+  OPT_PART,
+  OPT_GATHER,
+  OPT_SENSITIVITY,
   OPTIONS
 };
 

@@ -391,7 +391,8 @@ static void take_back(struct undo *undo)
 }
 
 static enum df_status put_all(struct df_reading *reading, int n, const char *const *path,
-                              const double *value, const char *unit, struct df_faults *faults)
+                              const double *value, const char *const *unit,
+                              struct df_faults *faults)
 {
   struct undo few[8], *undo = n <= 8 ? few : malloc((size_t)n*sizeof *undo);
   if (!undo) return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
@@ -400,7 +401,7 @@ static enum df_status put_all(struct df_reading *reading, int n, const char *con
   int done = 0;
   for (; done < n && !status; done++) {
     undo[done].node = NULL;
-    status = put(reading, path[done], value[done], unit, &undo[done], faults);
+    status = put(reading, path[done], value[done], unit ? unit[done] : NULL, &undo[done], faults);
   }
   if (!status) status = df_resolve(reading, faults);
   if (status) {
@@ -428,7 +429,14 @@ enum df_status df_reading_set_all(struct df_reading *reading, int n, const char 
 enum df_status df_reading_set_in(struct df_reading *reading, const char *path, double value,
                                  const char *unit, struct df_faults *faults)
 {
-  return put_all(reading, 1, &path, &value, unit, faults);
+  return put_all(reading, 1, &path, &value, &unit, faults);
+}
+
+enum df_status df_reading_set_all_in(struct df_reading *reading, int n, const char *const *path,
+                                     const double *value, const char *const *unit,
+                                     struct df_faults *faults)
+{
+  return put_all(reading, n, path, value, unit, faults);
 }
 
 enum df_status df_reading_override(struct df_reading *reading, const char *const *set, int n,

@@ -97,6 +97,11 @@ enum df_status df_reading_set_all(struct df_reading *reading, int n, const char 
 enum df_status df_reading_set_in(struct df_reading *reading, const char *path, double value,
                                  const char *unit, struct df_faults *faults);
 
+// The same for several values at once, each in a unit of its own.
+enum df_status df_reading_set_all_in(struct df_reading *reading, int n, const char *const *path,
+                                     const double *value, const char *const *unit,
+                                     struct df_faults *faults);
+
 // The same with overrides as on the command line, "valve=none", "roads.town.speed=60 km/h".
 enum df_status df_reading_override(struct df_reading *reading, const char *const *set, int n,
                                    struct df_faults *faults);
