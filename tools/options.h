@@ -32,6 +32,11 @@ enum option_id {
   OPT_ALL, // inspect
   OPT_TRAVEL,
   OPT_SPEEDS, // curves
+  OPT_STROKE,
+  OPT_FREQUENCY,
+  OPT_PEAK_SPEEDS, // --speeds of stroke: another meaning than that of curves
+  OPT_WITHOUT,
+  OPT_RESPONSE, // stroke
   OPT_EVERY, // ride
   OPT_EXPLAIN,
   OPT_MAP, // compare

@@ -506,15 +506,18 @@ enum df_status df_stroke_first_harmonic(const struct df_stroke *stroke, int part
   int n = stroke->per_cycle;
   const struct df_stroke_sample *s = stroke->sample + (stroke->cycles - 1)*n;
   double half = 0.5*stroke->motion.stroke, pace = 2*M_PI*stroke->motion.frequency;
-  double mean = 0, square = 0, with_x = 0, with_v = 0;
+  double mean = 0, with_x = 0, with_v = 0, all_of = 0, rest = 0;
   for (int i = 0; i < n; i++) {
     double f = df_stroke_force(&s[i], parts), angle = 2*M_PI*i/n;
-    mean += f/n, square += f*f/n;
+    mean += f/n;
     with_x -= 2*f*cos(angle)/n, with_v += 2*f*sin(angle)/n; // travel -cos, fork speed sin
   }
-  double first = 0.5*(with_x*with_x + with_v*with_v), all_of = square - mean*mean;
+  for (int i = 0; i < n; i++) {
+    double f = df_stroke_force(&s[i], parts) - mean, angle = 2*M_PI*i/n;
+    all_of += f*f, rest += pow(f + with_x*cos(angle) - with_v*sin(angle), 2);
+  }
   out->stiffness = with_x/half, out->damping = with_v/(half*pace);
   out->gain = hypot(with_x, with_v)/half, out->phase = atan2(with_v, with_x);
-  out->rest = all_of > 0 ? sqrt(fmax(all_of - first, 0)/all_of) : 0;
+  out->rest = all_of > 0 ? sqrt(rest/all_of) : 0;
   return DF_OK;
 }
