@@ -84,7 +84,8 @@ static void table_of_runs(const struct stroke_work *work)
   table_cell(table, 0, c++, "sine");
   table_cell(table, 0, c++, "compression");
   table_cell(table, 0, c++, "rebound");
-  if (whole) table_cell(table, 0, c++, work->parts == DF_STROKE_ALL ? "whole force" : "with the rest");
+  if (whole)
+    table_cell(table, 0, c++, work->parts == DF_STROKE_ALL ? "whole force" : "with the rest");
   table_cell(table, 0, c++, "energy");
   table_cell(table, 0, c++, "lag");
   table_cell(table, 0, c++, "oil vapour");
@@ -107,12 +108,14 @@ static void say_parts(const struct stroke_work *work)
     return;
   }
   char energy[24];
-  const char *more = work->parts == DF_STROKE_ALL
-                         ? " The whole force holds them; --without spring,air,friction takes them out."
-                         : bare(work) ? " All three are taken out." : "";
-  paragraph(2, "Besides: spring %s, air %s, friction %s (%s J a cycle).%s", shown(KIND_FORCE, at->spring),
-            shown(KIND_FORCE, at->air), shown(KIND_FORCE, at->friction),
-            figure(energy, run->of[0].friction_energy), more);
+  const char *more =
+      work->parts == DF_STROKE_ALL
+          ? " The whole force holds them; --without spring,air,friction takes them out."
+      : bare(work) ? " All three are taken out."
+                   : "";
+  paragraph(2, "Besides: spring %s, air %s, friction %s (%s J a cycle).%s",
+            shown(KIND_FORCE, at->spring), shown(KIND_FORCE, at->air),
+            shown(KIND_FORCE, at->friction), figure(energy, run->of[0].friction_energy), more);
   if (!bare(work) && work->parts != DF_STROKE_ALL)
     line("'with the rest' is the %s.", stroke_force_name(work));
 }
@@ -125,10 +128,12 @@ static int say_voids(const struct stroke_work *work)
       const struct stroke_figures *f = &work->run[i].of[side];
       if (!(f->cavitating > 0) || !(f->lost > 0.5e-3)) continue;
       char lag[24];
-      paragraph(2, "After rebound at %s up to %s of the lower chamber stand empty: the next compression "
-                   "makes no damping for its first %s (%s ms).",
-                shown(KIND_SPEED, speed_of(&work->run[i].motion)), shown(KIND_VOLUME, f->void_lower),
-                shown(KIND_LENGTH, f->lost), milliseconds(lag, f->compression_lag));
+      paragraph(
+          2,
+          "After rebound at %s up to %s of the lower chamber stand empty: the next compression "
+          "makes no damping for its first %s (%s ms).",
+          shown(KIND_SPEED, speed_of(&work->run[i].motion)), shown(KIND_VOLUME, f->void_lower),
+          shown(KIND_LENGTH, f->lost), milliseconds(lag, f->compression_lag));
       return 1;
     }
   return 0;
@@ -145,14 +150,18 @@ static void say_steady(const struct stroke_work *work, int voids)
   for (int i = 0; i < work->run_n; i++)
     for (int side = 0; side < work->legs; side++) {
       const struct stroke_figures *f = &work->run[i].of[side];
-      double here = fmax(off(f->compression, f->steady_compression), off(f->rebound, f->steady_rebound));
+      double here =
+          fmax(off(f->compression, f->steady_compression), off(f->rebound, f->steady_rebound));
       if (here > most) most = here, speed = speed_of(&work->run[i].motion);
     }
   char share[24];
   figure(share, 100*most);
   if (most <= 0.02)
-    paragraph(2, "Same as `curves` at these speeds within %s %%: the loops are thin, the oil gives way "
-                 "little.", most > 0.001 ? share : "0.1");
+    paragraph(
+        2,
+        "Same as `curves` at these speeds within %s %%: the loops are thin, the oil gives way "
+        "little.",
+        most > 0.001 ? share : "0.1");
   else
     paragraph(2, "`curves` differs by up to %s %%, at %s: %s.", share, shown(KIND_SPEED, speed),
          voids ? "a chamber makes no force until it is full"
@@ -197,15 +206,19 @@ static void heading(const struct stroke_work *work)
   else
     line("Damping of one leg at mid-stroke: %s about %s, %s to %s cycle, oil %s", how,
          shown(KIND_LENGTH, work->middle), from, ordinal(first->cycles),
-         shown(KIND_TEMPERATURE, s->run.start == DF_START_COLD ? 278.15 : s->side[0].oil.temperature));
+         shown(KIND_TEMPERATURE,
+               s->run.start == DF_START_COLD ? 278.15 : s->side[0].oil.temperature));
 }
 
 static void answer_runs(const struct stroke_work *work)
 {
   heading(work);
   table_of_runs(work);
-  paragraph(2, "Energy: one cycle of damping%s. Lag: from the turn into compression / into rebound until "
-               "the damping force has turned.", work->parts & DF_STROKE_AIR ? " and air" : "");
+  paragraph(
+      2,
+      "Energy: one cycle of damping%s. Lag: from the turn into compression / into rebound until "
+      "the damping force has turned.",
+      work->parts & DF_STROKE_AIR ? " and air" : "");
   say_parts(work);
   int linear = work->loaded.scenario->side[0].leg.has_linear;
   int voids = say_voids(work);
@@ -241,7 +254,8 @@ static void table_of_responses(const struct stroke_work *work)
   table_begin(table, 7 + more, "rrrrrrrr");
   table_cell(table, 0, c++, "frequency");
   if (more) table_cell(table, 0, c++, "leg");
-  static const char *const names[] = {"fork speed", "gain", "ahead by", "as a spring", "as a damper", "no sine"};
+  static const char *const names[] = {"fork speed",  "gain",        "ahead by",
+                                      "as a spring", "as a damper", "no sine"};
   for (int j = 0; j < 6; j++) table_cell(table, 0, c++, "%s", names[j]);
   for (int i = 0; i < work->response_n; i += 5)
     for (int side = 0; side < work->legs; side++)
@@ -259,8 +273,12 @@ static void say_formula(const struct stroke_work *work)
     most = fmax(most, fabs(r->of[0].gain/r->gain[0] - 1));
     most = fmax(most, fabs(r->of[0].phase - r->phase[0]));
   }
-  line("A spring k beside a damper c gives sqrt(k^2 + (w c)^2) and atan(w c/k): the same within %s.",
-       most < 1e-9 ? "1e-9" : most < 1e-6 ? "1e-6" : most < 1e-3 ? "0.1 %" : "more than 0.1 %");
+  line(
+      "A spring k beside a damper c gives sqrt(k^2 + (w c)^2) and atan(w c/k): the same within %s.",
+      most < 1e-9   ? "1e-9"
+      : most < 1e-6 ? "1e-6"
+      : most < 1e-3 ? "0.1 %"
+                    : "more than 0.1 %");
 }
 
 static void answer_responses(const struct stroke_work *work)
@@ -269,10 +287,14 @@ static void answer_responses(const struct stroke_work *work)
        shown(KIND_LENGTH, work->response[0].motion.stroke), shown(KIND_LENGTH, work->middle),
        stroke_force_name(work));
   table_of_responses(work);
-  line("Gain: force over travel. As a spring: its part in phase with travel; damper: with fork speed.");
+  line("Gain: force over travel. As a spring: its part in phase with travel; damper: with fork "
+       "speed.");
   if (work->loaded.scenario->side[0].leg.has_linear) say_formula(work);
-  else line("No sine: what of the force (rms) a spring beside a damper cannot make; 0 %% is a linear leg.");
-  if (!work->folder) line("Next: dampfork stroke %s --response -o out --render png", work->loaded.path);
+  else
+    line("No sine: what of the force (rms) a spring beside a damper cannot make; 0 %% is a linear "
+         "leg.");
+  if (!work->folder)
+    line("Next: dampfork stroke %s --response -o out --render png", work->loaded.path);
   else line("Next: dampfork stroke %s --response --without spring,air,friction", work->loaded.path);
 }
 

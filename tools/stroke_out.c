@@ -311,7 +311,8 @@ void plot_stroke(FILE *stream, const struct stroke_work *work)
 
 void plot_stroke_peaks(FILE *stream, const struct stroke_work *work)
 {
-  struct gp gp = gp_begin(stream, "stroke-peaks", "Force at the greatest fork speed of each stroke");
+  struct gp gp =
+      gp_begin(stream, "stroke-peaks", "Force at the greatest fork speed of each stroke");
   struct span span = {0, 0};
   title_write(&gp, work, "peak-speed curve");
   gp_block_begin(&gp, "peaks", 0);

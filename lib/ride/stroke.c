@@ -14,7 +14,15 @@
 _Static_assert(DF_LANES == 1, "one leg, one lane");
 
 // States: the leg's full block, its bristle, then integrals of power, J.
-enum { S_XI = BLOCK_FULL, S_DAMPING, S_AIR, S_FRICTION, S_CONE, STATES, POWERS = STATES - S_DAMPING };
+enum {
+  S_XI = BLOCK_FULL,
+  S_DAMPING,
+  S_AIR,
+  S_FRICTION,
+  S_CONE,
+  STATES,
+  POWERS = STATES - S_DAMPING
+};
 _Static_assert((int)STATES <= (int)RODAS_STATES_MAX, "room for all states");
 
 static const int usual_cycles = 5;           // bench standards read the third to the fifth
@@ -77,7 +85,8 @@ static void powers_of(struct bench *b, double xi, struct motion m)
 {
   const struct leg_eval *e = &b->e.leg[0];
   const struct df_leg_constants *c = &b->leg->c;
-  double lower = c->lower_area, annulus = c->annulus_area, both = lower - annulus, column = e->c.w[0];
+  double lower = c->lower_area, annulus = c->annulus_area, both = lower - annulus,
+         column = e->c.w[0];
   int valved = b->leg->kind.valved;
   struct power *damping = &b->power[0], *air = &b->power[1], *friction = &b->power[2],
                *cone = &b->power[3];
@@ -103,7 +112,8 @@ static void powers_of(struct bench *b, double xi, struct motion m)
 static void evaluate(struct bench *b, double t, const double *y, double *f, int slopes)
 {
   struct motion m = motion_at(b, t);
-  lane u[U_LEGS + BLOCK_FULL + 1] = {zero(), zero(), all(m.x), all(m.v)}, du[U_LEGS + BLOCK_FULL + 1];
+  lane u[U_LEGS + BLOCK_FULL + 1] = {zero(), zero(), all(m.x), all(m.v)},
+                               du[U_LEGS + BLOCK_FULL + 1];
   for (int j = 0; j <= BLOCK_FULL; j++) u[U_LEGS + j] = all(y[j]);
   b->evaluations++;
   if (!b->leg->kind.linear) {
@@ -111,7 +121,8 @@ static void evaluate(struct bench *b, double t, const double *y, double *f, int 
                  all(y[B_R]), all(y[B_THETA]), all(y[B_Y]), all(y[B_W]), &b->e.leg[0]);
     const struct df_leg_constants *c = &b->leg->c;
     double over = fmax(b->e.leg[0].c.p[0] - DF_ATMOSPHERE, 0);
-    b->e.level[0] = all(c->friction_sliding + c->friction_pressure*over + 2*c->friction_bush); // 1 N a bush
+    b->e.level[0] =
+        all(c->friction_sliding + c->friction_pressure * over + 2 * c->friction_bush); // 1 N a bush
     powers_of(b, y[S_XI], m);
   } else {
     powers_of_linear(b, m);
@@ -268,8 +279,8 @@ static void watch_step(const struct bench *b, struct watch *w, const struct df_s
   w->last = *s;
 }
 
-static void cycle_begin(struct df_stroke_cycle *c, struct watch *w, const struct df_stroke_sample *s,
-                        const double *y)
+static void cycle_begin(struct df_stroke_cycle *c, struct watch *w,
+                        const struct df_stroke_sample *s, const double *y)
 {
   memset(c, 0, sizeof *c);
   c->p_lower_least = s->p_lower, c->p_annulus_least = s->p_annulus;
@@ -331,8 +342,10 @@ static enum df_status step(struct drive *d, double end)
     effort->jacobians++;
     if (size <= 1) {
       effort->steps++;
-      effort->step_least = fmin(effort->step_least, h), effort->step_most = fmax(effort->step_most, h);
-      d->wanted = h < d->wanted ? fmax(ahead, d->wanted) : ahead; // a step cut short says little of the next
+      effort->step_least = fmin(effort->step_least, h),
+      effort->step_most = fmax(effort->step_most, h);
+      d->wanted = h < d->wanted ? fmax(ahead, d->wanted)
+                                : ahead; // a step cut short says little of the next
       d->rejected = 0, d->t = last ? end : d->t + h;
       memcpy(d->y, to, sizeof to);
       evaluate(b, d->t, d->y, d->f, 1);
@@ -343,7 +356,8 @@ static enum df_status step(struct drive *d, double end)
   }
 }
 
-static enum df_status drive_cycle(struct drive *d, struct watch *w, int at, const volatile int *stop)
+static enum df_status drive_cycle(struct drive *d, struct watch *w, int at,
+                                  const volatile int *stop)
 {
   struct df_stroke *out = d->out;
   struct df_stroke_cycle *c = &out->cycle[at];
@@ -369,7 +383,8 @@ static enum df_status drive_cycle(struct drive *d, struct watch *w, int at, cons
   return DF_OK;
 }
 
-static enum df_status drive(struct bench *b, struct df_stroke *out, int cycles, const volatile int *stop)
+static enum df_status drive(struct bench *b, struct df_stroke *out, int cycles,
+                            const volatile int *stop)
 {
   struct drive d = {.b = b, .out = out, .wanted = 1e-5/b->motion.frequency};
   const struct df_leg_model *leg = b->leg;
@@ -381,7 +396,8 @@ static enum df_status drive(struct bench *b, struct df_stroke *out, int cycles, 
     if (status != DF_OK) return status;
     d.y[B_L] = rest.lower, d.y[B_A] = rest.annulus, d.y[B_R] = leg->kind.valved ? rest.rod : 0;
     // the closed plate rests in its seat, 1 MN/m
-    if (leg->kind.inertia) d.y[B_Y] = -leg->c.valve_crack*leg->c.valve_area/(1e6 + leg->c.valve_rate);
+    if (leg->kind.inertia)
+      d.y[B_Y] = -leg->c.valve_crack*leg->c.valve_area/(1e6 + leg->c.valve_rate);
   }
   evaluate(b, 0, d.y, d.f, 1);
   struct watch w = {.last = sample_of(b, 0, d.y)};

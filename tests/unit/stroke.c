@@ -12,7 +12,8 @@ void appendix_a_scenario(struct df_scenario *, int valved);
 static const char appendix[] = "worked figures of docs/theory.md, appendix A";
 static struct df_scenario scenario;
 
-static struct df_stroke driven(double middle, double stroke, double frequency, int cycles, double tolerance)
+static struct df_stroke driven(double middle, double stroke, double frequency, int cycles,
+                               double tolerance)
 {
   struct df_stroke_motion motion = {middle, stroke, frequency};
   struct df_stroke_options options = {.cycles = cycles, .tolerance = tolerance};
@@ -46,7 +47,8 @@ START_TEST(usual_tolerance_gives_five_digits)
   appendix_a_scenario(&scenario, _i);
   struct df_stroke usual = driven(0.065, 0.05, 2, 3, 0), tight = driven(0.065, 0.05, 2, 3, 1e-9);
   for (int i = 0; i < usual.n; i++)
-    near(usual.sample[i].damping, tight.sample[i].damping, 4e-3, "a thousandth of the tolerance"); // N of 427
+    near(usual.sample[i].damping, tight.sample[i].damping, 4e-3,
+         "a thousandth of the tolerance"); // N of 427
   near_share(usual.cycle[2].damping_energy, tight.cycle[2].damping_energy, 1e-6, "the same");
   ck_assert(usual.tolerance == 1e-6);
   df_stroke_finish(&usual), df_stroke_finish(&tight);
@@ -86,7 +88,8 @@ START_TEST(void_is_swept_less_inflow)
   const struct df_leg *leg = &scenario.side[0].leg;
   double area = M_PI_4*(leg->tube_outside*leg->tube_outside - leg->rod_outside*leg->rod_outside);
   struct df_oil_state state = df_oil_state_of(&scenario.side[0].oil);
-  double dead = leg->lower_dead_volume, oil = NAN, in = 0, h = s.sample[1].t - s.sample[0].t, seen = 0;
+  double dead = leg->lower_dead_volume, oil = NAN, in = 0, h = s.sample[1].t - s.sample[0].t,
+         seen = 0;
   for (int i = 0; i + 2 < s.n; i += 2) {
     const struct df_stroke_sample *a = &s.sample[i], *b = a + 1, *c = a + 2;
     double room = dead + area*(leg->travel - a->x);
@@ -101,7 +104,8 @@ START_TEST(void_is_swept_less_inflow)
 }
 END_TEST
 
-// The next compression makes no force until the void is filled; a rod with large holes makes it at once.
+// The next compression makes no force until the void is filled; a rod with large holes makes it at
+// once.
 START_TEST(late_build_up_after_a_void)
 {
   small_holes();
@@ -195,7 +199,8 @@ START_TEST(coulomb_loop)
   scenario.seals.presliding = presliding[_i];
   double level = scenario.seals.sliding + 2*scenario.seals.bush_friction; // N
   struct df_stroke s = driven(0.065, 2*half, 1, 3, 1e-6);
-  near_share(s.cycle[2].friction_energy, 4*level*(half - presliding[_i]), 2e-6, "4 F (X - presliding)");
+  near_share(s.cycle[2].friction_energy, 4*level*(half - presliding[_i]), 2e-6,
+             "4 F (X - presliding)");
   if (_i) near_share(s.cycle[2].friction_energy, 4*level*half, 1e-4, "4 F X");
   near_share(s.cycle[2].compression.friction, level, 1e-6, "F");
   df_stroke_finish(&s);
@@ -209,9 +214,10 @@ START_TEST(series_compliance_loop)
   struct df_side *side = &scenario.side[0];
   struct df_leg *leg = &side->leg;
   side->oil.temperature = 288.15;                                 // K: the density's own
-  side->oil.density_15 = 0.87, side->oil.viscosity_40 = 32e-3, side->oil.viscosity_100 = 30e-3; // no mass
+  side->oil.density_15 = 0.87, side->oil.viscosity_40 = 32e-3,
+  side->oil.viscosity_100 = 30e-3; // no mass
   side->oil.air_fraction = 1e-9, side->air.fill_pressure = 20e5;
-  side->air.oil_level = 100, side->air.exponent = 1;              // m: the gas pushes back by nothing
+  side->air.oil_level = 100, side->air.exponent = 1; // m: the gas pushes back by nothing
   leg->check_valve.area = leg->piston_ring.area = 0;
   leg->check_leak.gap = 4e-3;                                     // both chambers are one
   side->rod.holes.compression_holes.at[0] = (struct df_hole_group){1, 0.5e-3, NAN, NAN, 0, 0, 0, 0};
@@ -222,14 +228,17 @@ START_TEST(series_compliance_loop)
   df_leg_destroy(model);
   double area = M_PI_4*(leg->tube_outside*leg->tube_outside - leg->tube_bore*leg->tube_bore);
   double lower = M_PI_4*(leg->tube_outside*leg->tube_outside - leg->rod_outside*leg->rod_outside);
-  double volume = leg->lower_dead_volume + leg->annulus_dead_volume + lower*(leg->travel - 0.065) + (lower - area)*0.065;
-  double modulus = 1/(1/side->oil.bulk_modulus + 1/side->oil.wall_modulus) - 19e5; // Pa at 20 bar: -v/v'
+  double volume = leg->lower_dead_volume + leg->annulus_dead_volume +
+                  lower*(leg->travel - 0.065) + (lower - area)*0.065;
+  double modulus =
+      1 / (1 / side->oil.bulk_modulus + 1 / side->oil.wall_modulus) - 19e5; // Pa at 20 bar: -v/v'
   double k1 = paths[DF_PATH_COMPRESSION_HOLES].k1 + paths[DF_PART_BORE].k1;
   double c = k1*area*area, spring = modulus/volume*area*area, half = 0.05e-3;
   for (double f = 2; f < 60; f *= 2.5) {
     double pace = 2*M_PI*f, ratio = pace*c/spring;
     struct df_stroke s = driven(0.065, 2*half, f, 3, 1e-9);
-    near_share(s.cycle[2].damping_energy, M_PI*c*pace*half*half/(1 + ratio*ratio), 2e-3, "pi c w X^2/(1 + (w c/K)^2)");
+    near_share(s.cycle[2].damping_energy, M_PI*c*pace*half*half/(1 + ratio*ratio), 2e-3,
+               "pi c w X^2/(1 + (w c/K)^2)");
     near_share(s.cycle[2].compression_lag, atan(ratio)/pace, 3e-3, "atan(w c/K)/w");
     near_share(s.cycle[2].rebound_lag, atan(ratio)/pace, 3e-3, "atan(w c/K)/w");
     struct df_stroke_harmonic h;
@@ -279,14 +288,17 @@ static void make_special(enum special what)
   if (what == INERTIA) side->valve.plate_mass = 5e-3;
   if (what == COVERED) {
     side->leg.tube_end_height = 0.03;
-    side->rod.holes.compression_holes.at[0].height = 0.1, side->rod.holes.rebound_holes.at[0].depth = 0.06;
+    side->rod.holes.compression_holes.at[0].height = 0.1,
+    side->rod.holes.rebound_holes.at[0].depth = 0.06;
   }
   if (what == HANDBOOK) scenario.run.law = DF_LAW_HANDBOOK;
   if (what == LICHTAROWICZ) scenario.run.law = DF_LAW_LICHTAROWICZ;
   if (what == SHIMMED) {
     side->valve.shim_n = 2;
-    side->valve.shims[0] = (struct df_shim){2, 0.020, 0.15e-3}, side->valve.shims[1] = (struct df_shim){1, 0.016, 0.15e-3};
-    side->valve.shim_clamp = 0.009, side->valve.port_inner = 0.011, side->valve.spring_rate = 0, side->valve.stop = 1.2e-3;
+    side->valve.shims[0] = (struct df_shim){2, 0.020, 0.15e-3},
+    side->valve.shims[1] = (struct df_shim){1, 0.016, 0.15e-3};
+    side->valve.shim_clamp = 0.009, side->valve.port_inner = 0.011, side->valve.spring_rate = 0,
+    side->valve.stop = 1.2e-3;
   }
   if (what == GAP) side->leg.piston_gap.gap = 0.1e-3;
 }
@@ -295,7 +307,8 @@ START_TEST(every_kind_of_leg)
 {
   make_special(_i);
   int cycles = _i == THERMAL ? 4 : 2;
-  struct df_stroke usual = driven(0.065, 0.08, 2, cycles, 0), tight = driven(0.065, 0.08, 2, cycles, 1e-8);
+  struct df_stroke usual = driven(0.065, 0.08, 2, cycles, 0),
+                   tight = driven(0.065, 0.08, 2, cycles, 1e-8);
   const struct df_stroke_cycle *a = &usual.cycle[cycles - 1], *b = &tight.cycle[cycles - 1];
   near_share(a->damping_energy, b->damping_energy, 1e-5, "a hundredth of the tolerance");
   near_share(a->rebound.damping, b->rebound.damping, 1e-4, "the same");
@@ -313,7 +326,10 @@ START_TEST(every_kind_of_leg)
   int n = usual.per_cycle;
   for (int i = (cycles - 1)*n; i < cycles*n; i++) {
     const struct df_stroke_sample *s = &usual.sample[i];
-    work += 0.5*(df_stroke_force(s, DF_STROKE_DAMPING)*s->v + df_stroke_force(s + 1, DF_STROKE_DAMPING)*s[1].v)*(s[1].t - s->t);
+    work += 0.5 *
+            (df_stroke_force(s, DF_STROKE_DAMPING)*s->v +
+             df_stroke_force(s + 1, DF_STROKE_DAMPING)*s[1].v) *
+            (s[1].t - s->t);
   }
   near_share(work, a->damping_energy, 2e-4, "trapezoidal rule over the samples");
   df_stroke_finish(&usual), df_stroke_finish(&tight);
@@ -324,7 +340,8 @@ START_TEST(lower_order_agrees)
 {
   appendix_a_scenario(&scenario, 1);
   struct df_stroke_motion motion = {0.065, 0.05, 2};
-  struct df_stroke_options third = {.cycles = 2, .method = df_method_named("rodas3"), .tolerance = 1e-7};
+  struct df_stroke_options third = {
+      .cycles = 2, .method = df_method_named("rodas3"), .tolerance = 1e-7};
   struct df_stroke s, four = driven(0.065, 0.05, 2, 2, 1e-8);
   ck_assert_int_eq(df_stroke_run(&scenario, 0, &motion, &third, &s, NULL), DF_OK);
   ck_assert_str_eq(df_method_name(s.method), "rodas3");
@@ -363,7 +380,8 @@ START_TEST(oil_that_locks)
   appendix_a_scenario(&scenario, 0);
   scenario.side[0].air.oil_level = 57.5e-3; // m: 0.5 cm3 of gas at full travel
   scenario.side[0].air.exponent = 1;
-  scenario.side[0].oil.bulk_modulus = 10e9, scenario.side[0].oil.wall_modulus = 1e15; // softer oil would give way
+  scenario.side[0].oil.bulk_modulus = 10e9,
+  scenario.side[0].oil.wall_modulus = 1e15; // softer oil would give way
   struct df_stroke_motion motion = {0.07, 0.139, 1};
   struct df_stroke s;
   enum df_status status = df_stroke_run(&scenario, 0, &motion, NULL, &s, NULL);
