@@ -44,7 +44,7 @@ static void store(struct gsl_system *s, double t, const double *y)
   struct ride_job *job = s->job;
   double f[JOB_STATES];
   if (job->node_n == NODES_KEPT) s->kernel->flush(job);
-  double *node = job->nodes + job->node_n++*NODE_SIZE;
+  double *node = job->nodes + job->node_n++*job->node_size;
   spread(s, y, node + NODE_U);
   memset(node + NODE_F, 0, JOB_STATES*sizeof *node);
   s->kernel->rater_rates(s->rater, t, y, f, NULL, NULL);
@@ -72,6 +72,7 @@ static double next_stop(struct ride_job *job, double t)
 
 static void begin(struct ride_job *job)
 {
+  job->node_size = NODE_SIZE, job->full_nodes = 1;
   job->status = DF_OK, job->failed_at = NAN, job->node_n = job->sample_done = job->feature_at = job->break_at = 0;
   job->bottoming_speed = job->topping_speed = 0;
   for (int p = 0; p < DF_PEAKS; p++) job->peak[p] = (struct df_extreme){ -INFINITY, INFINITY, NAN, NAN };

@@ -62,6 +62,7 @@ struct ride_job {
   // ---- kept by the kernel ----
   int node_n, sample_done, feature_at, break_at;
   int full_nodes;             // 1: nodes carry the legs' states
+  int node_size;              // doubles from one node to the next
 };
 
 // A set of kernels: the same source for one instruction set.

@@ -83,7 +83,7 @@ static double hermite(double a, double b, double fa, double fb, double h, double
 
 static void moment_states(const struct ride_job *job, struct moment m, int i, lane *u, lane *t, lane oil[DF_SIDES], lane *acceleration)
 {
-  const double *a = job->nodes + m.at*NODE_SIZE, *b = a + NODE_SIZE;
+  const double *a = job->nodes + m.at*job->node_size, *b = a + job->node_size;
   double h = b[NODE_T] - a[NODE_T], w = m.w;
   (*t)[i] = a[NODE_T] + w*h;
   u[U_Z][i] = hermite(a[NODE_U + U_Z], b[NODE_U + U_Z], a[NODE_U + U_S], b[NODE_U + U_S], h, w);
@@ -232,12 +232,13 @@ static void take_samples(struct wagon *w, struct ride_job *job)
 {
   struct moment m[DF_LANES];
   int at = 0, have = 0, first = job->sample_done;
-  double last = job->nodes[(job->node_n - 1)*NODE_SIZE + NODE_T];
+  const int size = job->node_size;
+  double last = job->nodes[(job->node_n - 1)*size + NODE_T];
   while (job->sample_done < job->sample_n) {
     double t = job->sample_done*job->sample_step;
     if (t > last + 1e-12) break;
-    while (at < job->node_n - 2 && t > job->nodes[(at + 1)*NODE_SIZE + NODE_T]) at++;
-    double t0 = job->nodes[at*NODE_SIZE + NODE_T], h = job->nodes[(at + 1)*NODE_SIZE + NODE_T] - t0;
+    while (at < job->node_n - 2 && t > job->nodes[(at + 1)*size + NODE_T]) at++;
+    double t0 = job->nodes[at*size + NODE_T], h = job->nodes[(at + 1)*size + NODE_T] - t0;
     m[have++] = (struct moment){ at, fmin(fmax((t - t0)/h, 0), 1) };
     job->sample_done++;
     if (have == DF_LANES) sample(w, job, m, have, first), first = job->sample_done, have = 0;
@@ -261,50 +262,61 @@ static void take_energies(struct wagon *w, struct ride_job *job)
     front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
     powers(w, &job->kind, u, &e, p);
     for (int i = 0; i < some; i++) {
-      const double *node = job->nodes + (first + i)/3*NODE_SIZE;
-      double dt = (node[NODE_SIZE + NODE_T] - node[NODE_T])*weight[(first + i)%3];
+      const double *node = job->nodes + (first + i)/3*job->node_size;
+      double dt = (node[job->node_size + NODE_T] - node[NODE_T])*weight[(first + i)%3];
       for (int c = 0; c < DF_ENERGIES; c++) job->energy[c] += p[c][i]*dt;
     }
   }
 }
 
 // ---- peaks from inside the steps, over the window ----
-static void extreme(struct df_extreme *e, double value, double t)
+// Many intervals at a time, one in each lane. Greatest and least so far, and when.
+struct extremes { lane most, least, most_at, least_at; };
+
+LANE void extreme(struct extremes *e, mask in, lane value, lane t)
 {
-  if (value > e->most) e->most = value, e->most_at = t;
-  if (value < e->least) e->least = value, e->least_at = t;
+  mask above = in & (value > e->most), below = in & (value < e->least);
+  e->most = choose(above, value, e->most), e->most_at = choose(above, t, e->most_at);
+  e->least = choose(below, value, e->least), e->least_at = choose(below, t, e->least_at);
 }
 
-// y = a + w (b + w (c + w d)) between w0 and w1.
-static void extreme_of_cubic(struct df_extreme *e, double a, double b, double c, double d, double w0, double w1, double t0, double h)
+struct span { lane w0, w1, t0, h; mask in; };          // the part of each interval that lies in the window
+
+// y = a + w (b + w (c + w d)). What rises, or falls, at both ends may wave in between: that is below the error.
+LANE void extreme_of_cubic(struct extremes *e, const struct span *s, lane a, lane b, lane c, lane d)
 {
-  extreme(e, a + w0*(b + w0*(c + w0*d)), t0 + w0*h);
-  extreme(e, a + w1*(b + w1*(c + w1*d)), t0 + w1*h);
-  if ((b + w0*(2*c + w0*3*d))*(b + w1*(2*c + w1*3*d)) > 0) return;     // it rises, or falls, at both ends: a wave in between is below the error
-  double disc = c*c - 3*b*d;
-  if (disc < 0) return;
-  double q = -(c + copysign(sqrt(disc), c)), root[2] = { q != 0 ? b/q : -1, d != 0 ? q/(3*d) : -1 };
+  extreme(e, s->in, a + s->w0*(b + s->w0*(c + s->w0*d)), s->t0 + s->w0*s->h);
+  extreme(e, s->in, a + s->w1*(b + s->w1*(c + s->w1*d)), s->t0 + s->w1*s->h);
+  lane disc = c*c - 3.0*b*d;
+  mask turns = s->in & ((b + s->w0*(2.0*c + s->w0*3.0*d))*(b + s->w1*(2.0*c + s->w1*3.0*d)) <= 0.0) & (disc >= 0.0);
+  if (!any(turns)) return;
+  lane q = -(c + signed_as(lane_sqrt(larger(disc, zero())), c));
   for (int i = 0; i < 2; i++) {
-    double w = root[i];
-    if (w > w0 && w < w1) extreme(e, a + w*(b + w*(c + w*d)), t0 + w*h);
+    lane over = i ? 3.0*d : q, w = (i ? q : b)/choose(over == 0.0, all(1), over);
+    mask good = turns & (over != 0.0) & (w > s->w0) & (w < s->w1);
+    extreme(e, good, a + w*(b + w*(c + w*d)), s->t0 + w*s->h);
   }
 }
 
-static void extreme_hermite(struct df_extreme *e, double a, double b, double fa, double fb, double w0, double w1, double t0, double h)
+LANE void extreme_hermite(struct extremes *e, const struct span *s, lane a, lane b, lane fa, lane fb)
 {
-  double rise = b - a, m0 = h*fa, m1 = h*fb;
-  extreme_of_cubic(e, a, m0, 3*rise - 2*m0 - m1, m0 + m1 - 2*rise, w0, w1, t0, h);
+  lane rise = b - a, m0 = s->h*fa, m1 = s->h*fb;
+  extreme_of_cubic(e, s, a, m0, 3.0*rise - 2.0*m0 - m1, m0 + m1 - 2.0*rise);
 }
 
-static void extreme_mean(struct df_extreme *e, double a, double b, double mean, double w0, double w1, double t0, double h)
+// Between a and b with this mean.
+LANE void extreme_mean(struct extremes *e, const struct span *s, lane a, lane b, lane mean)
 {
-  extreme_of_cubic(e, a, 6*mean - 4*a - 2*b, 3*a + 3*b - 6*mean, 0, w0, w1, t0, h);
+  extreme_of_cubic(e, s, a, 6.0*mean - 4.0*a - 2.0*b, 3.0*a + 3.0*b - 6.0*mean, zero());
 }
 
-// Tyre load of a node from the balance of both masses.
-static double node_tyre(const struct ride_job *job, const double *n)
+static void gather_extremes(struct df_extreme *out, const struct extremes *e)
 {
-  return job->front.m11*n[NODE_ACCELERATION] + job->front.m12*n[NODE_ALONG] + job->front.mass*job->front.gravity;
+  for (int i = 0; i < DF_LANES; i++) {                 // of equals the earlier one
+    double most = e->most[i], most_at = e->most_at[i], least = e->least[i], least_at = e->least_at[i];
+    if (most > out->most || (most == out->most && most_at < out->most_at)) out->most = most, out->most_at = most_at;
+    if (least < out->least || (least == out->least && least_at < out->least_at)) out->least = least, out->least_at = least_at;
+  }
 }
 
 static void touch_speeds(struct ride_job *job, const double *a, const double *b)
@@ -317,22 +329,47 @@ static void touch_speeds(struct ride_job *job, const double *a, const double *b)
     job->topping_speed = a[NODE_U + U_V] + (b[NODE_U + U_V] - a[NODE_U + U_V])*x0/(x0 - x1);
 }
 
+// What peaks need of a node, in lanes.
+struct ends { lane t, a, along, x, v, s; };
+LANE void put_ends(struct ends *e, const double *n, int i)
+{
+  e->t[i] = n[NODE_T], e->a[i] = n[NODE_ACCELERATION], e->along[i] = n[NODE_ALONG];
+  e->x[i] = n[NODE_U + U_X], e->v[i] = n[NODE_U + U_V], e->s[i] = n[NODE_U + U_S];
+}
+
+LANE void take_ends(struct ride_job *job, struct extremes e[DF_PEAKS], const struct ends *a, const struct ends *b)
+{
+  const struct df_front_constants *g = &job->front;
+  struct span s = { .t0 = a->t, .h = b->t - a->t };
+  lane per_h = 1.0/s.h, weight = all(g->mass*g->gravity);
+  s.w0 = larger((job->window_start - a->t)*per_h, zero()), s.w1 = smaller((job->window_end - a->t)*per_h, all(1));
+  s.in = (s.h > 0.0) & (b->t >= job->window_start) & (a->t <= job->window_end);
+  lane mean = (b->s - a->s)*per_h, along = (b->v - a->v)*per_h;
+  extreme_hermite(&e[DF_P_TRAVEL], &s, a->x, b->x, a->v, b->v);
+  extreme_hermite(&e[DF_P_VELOCITY], &s, a->v, b->v, a->along, b->along);
+  extreme_mean(&e[DF_P_ACCELERATION], &s, a->a, b->a, mean);
+  if (job->kind.braked || job->kind.leaned || job->kind.pushed) return;
+  extreme_mean(&e[DF_P_TYRE], &s, g->m11*a->a + g->m12*a->along + weight, g->m11*b->a + g->m12*b->along + weight,
+               g->m11*mean + g->m12*along + weight);   // tyre load from the balance of both masses
+}
+
 static void take_peaks(struct ride_job *job)
 {
-  for (int i = 0; i + 1 < job->node_n; i++) {
-    const double *a = job->nodes + i*NODE_SIZE, *b = a + NODE_SIZE;
-    double t0 = a[NODE_T], h = b[NODE_T] - t0;
-    if (b[NODE_T] < job->window_start || t0 > job->window_end || !(h > 0)) continue;
-    double w0 = fmax(0, (job->window_start - t0)/h), w1 = fmin(1, (job->window_end - t0)/h);
-    extreme_hermite(&job->peak[DF_P_TRAVEL], a[NODE_U + U_X], b[NODE_U + U_X], a[NODE_U + U_V], b[NODE_U + U_V], w0, w1, t0, h);
-    extreme_hermite(&job->peak[DF_P_VELOCITY], a[NODE_U + U_V], b[NODE_U + U_V], a[NODE_ALONG], b[NODE_ALONG], w0, w1, t0, h);
-    double mean = (b[NODE_U + U_S] - a[NODE_U + U_S])/h, along = (b[NODE_U + U_V] - a[NODE_U + U_V])/h;
-    extreme_mean(&job->peak[DF_P_ACCELERATION], a[NODE_ACCELERATION], b[NODE_ACCELERATION], mean, w0, w1, t0, h);
-    if (!job->kind.braked && !job->kind.leaned && !job->kind.pushed) {
-      double load = job->front.m11*mean + job->front.m12*along + job->front.mass*job->front.gravity;
-      extreme_mean(&job->peak[DF_P_TYRE], node_tyre(job, a), node_tyre(job, b), load, w0, w1, t0, h);
+  struct extremes e[DF_PEAKS];
+  int n = job->node_n - 1;
+  for (int p = 0; p < DF_PEAKS; p++) e[p] = (struct extremes){ all(-INFINITY), all(INFINITY), all(NAN), all(NAN) };
+  for (int first = 0; first < n; first += DF_LANES) {
+    struct ends a, b;
+    for (int i = 0; i < DF_LANES; i++) {
+      const double *node = job->nodes + (first + i < n ? first + i : n - 1)*job->node_size;
+      put_ends(&a, node, i), put_ends(&b, node + job->node_size, i);
     }
-    touch_speeds(job, a, b);
+    take_ends(job, e, &a, &b);
+  }
+  for (int p = 0; p < DF_PEAKS; p++) gather_extremes(&job->peak[p], &e[p]);
+  for (int i = 0; i < n; i++) {
+    const double *a = job->nodes + i*job->node_size, *b = a + job->node_size;
+    if (b[NODE_T] >= job->window_start && a[NODE_T] <= job->window_end) touch_speeds(job, a, b);
   }
 }
 
@@ -350,7 +387,7 @@ static void flush(struct ride_job *job)
     if (job->ledger) take_energies(&w, job);
     if (job->sample_done < job->sample_n) take_samples(&w, job);
   }
-  memmove(job->nodes, job->nodes + (job->node_n - 1)*NODE_SIZE, NODE_SIZE*sizeof(double));
+  memmove(job->nodes, job->nodes + (job->node_n - 1)*job->node_size, (size_t)job->node_size*sizeof(double));
   job->node_n = 1;
 }
 
@@ -378,6 +415,7 @@ static void drive_put(struct drive *d, struct ride_job *job, int i, const int bl
   d->t[i] = 0, d->h[i] = d->wanted[i] = 1e-4, d->last_h[i] = 0, d->tolerance[i] = job->tolerance;
   for (int side = 0; side < DF_SIDES; side++) d->oil[side][i] = job->oil[side], d->power[side][i] = 0;
   d->arrived[i] = -1, d->rejected[i] = 0;
+  job->node_size = job->full_nodes ? NODE_SIZE : NODE_U + U_LEGS;
   job->status = DF_OK, job->node_n = job->sample_done = job->feature_at = job->break_at = 0;
   job->failed_at = NAN;
   job->bottoming_speed = job->topping_speed = 0;
@@ -390,7 +428,7 @@ static void store_node(struct drive *d, int i, const int block, const struct fro
 {
   struct ride_job *job = d->job[i];
   if (job->node_n == NODES_KEPT) flush(job);
-  double *node = job->nodes + job->node_n++*NODE_SIZE;
+  double *node = job->nodes + job->node_n++*job->node_size;
   node[NODE_T] = d->t[i], node[NODE_ACCELERATION] = e->acceleration[i], node[NODE_ALONG] = e->along[i];
   for (int side = 0; side < DF_SIDES; side++) node[NODE_OIL + side] = d->oil[side][i];
   for (int j = 0; j < U_LEGS; j++) node[NODE_U + j] = d->u[j][i];
