@@ -14,6 +14,7 @@
 
 static const double usual_stroke = 50e-3;                      // m, end to end
 static const double usual_speeds[] = {0.13, 0.26, 0.52, 1.04}; // m/s: QC/T 491
+static const double slowest = 1e-4, fastest = 20; // m/s: seals stick below; no road is faster
 static const double response_stroke = 10e-3;                   // m: a road's ripple, not a bench
 static const double response_low = 0.1, response_high = 20;    // Hz
 
@@ -64,14 +65,14 @@ static int speeds_read(const char *text, double *speed)
   for (const char *at = text; n < STROKES_MAX; at++) {
     char *end;
     speed[n] = strtod(at, &end);
-    if (end == at || !(speed[n] > 0 && speed[n] <= 20)) break;
+    if (end == at || !(speed[n] >= slowest && speed[n] <= fastest)) break;
     n++, at = end;
     if (!*at) return n;
     if (*at != ',') break;
   }
-  say_error("--speeds %s: up to %d fork speeds in m/s are wanted, above 0 and up to 20, as in "
+  say_error("--speeds %s: up to %d fork speeds in m/s are wanted, each %g to %g, as in "
             "0.13,0.26,0.52",
-            text, STROKES_MAX);
+            text, STROKES_MAX, slowest, fastest);
   return 0;
 }
 
@@ -133,6 +134,16 @@ static int middle_read(struct stroke_work *work)
   return EXIT_USAGE;
 }
 
+static int speed_check(const struct df_stroke_motion *motion)
+{
+  double speed = M_PI*motion->stroke*motion->frequency;
+  if (speed >= slowest*(1 - 1e-12) && speed <= fastest*(1 + 1e-12)) return 0;
+  say_error("a stroke of %.4g mm at %.4g Hz reaches %.4g m/s: fork speeds of %g to %g m/s can be "
+            "driven",
+            1e3*motion->stroke, motion->frequency, speed, slowest, fastest);
+  return EXIT_USAGE;
+}
+
 // A stroke that the leg has no room for is a wrong command line, not a broken model.
 static int room_check(const struct stroke_work *work, const struct df_stroke_motion *motion)
 {
@@ -154,7 +165,10 @@ static int work_read(struct stroke_work *work)
   work->legs = scenario->unlike && scenario->bike.legs == 2 ? 2 : 1;
   status = option_given(&work->call->options, OPT_RESPONSE) ? responses_read(work)
                                                             : motions_read(work);
-  for (int i = 0; i < work->run_n && !status; i++) status = room_check(work, &work->run[i].motion);
+  for (int i = 0; i < work->run_n && !status; i++) {
+    status = speed_check(&work->run[i].motion);
+    if (!status) status = room_check(work, &work->run[i].motion);
+  }
   if (!status && work->response_n) status = room_check(work, &work->response[0].motion);
   return status;
 }

@@ -8,6 +8,7 @@
 #include <string.h>
 
 enum { ROWS_SHOWN = 10 };     // with the lines beneath them they fill a screen
+static const double least_lost = 0.5e-3; // m of compression: less, nobody sees on a bench
 
 const char *stroke_force_name(const struct stroke_work *work)
 {
@@ -126,7 +127,7 @@ static int say_voids(const struct stroke_work *work)
   for (int i = work->run_n - 1; i >= 0; i--)
     for (int side = 0; side < work->legs; side++) {
       const struct stroke_figures *f = &work->run[i].of[side];
-      if (!(f->cavitating > 0) || !(f->lost > 0.5e-3)) continue;
+      if (!(f->cavitating > 0) || !(f->lost > least_lost)) continue;
       char lag[24];
       paragraph(
           2,
@@ -144,28 +145,47 @@ static double off(double got, double steady)
   return fabs(got - steady)/fmax(fabs(steady), 1); // 1 N: less is nothing on a bench
 }
 
-static void say_steady(const struct stroke_work *work, int voids)
+// Where the strokes are furthest from the steady balance.
+struct apart {
+  double most, speed;         // 1, m/s
+  int voids;                  // 1: a chamber was empty there
+  double none;                // m/s, a run for which no steady balance exists; 0: all have one
+};
+
+static struct apart apart_of(const struct stroke_work *work)
 {
-  double most = 0, speed = 0;
+  struct apart apart = {0};
   for (int i = 0; i < work->run_n; i++)
     for (int side = 0; side < work->legs; side++) {
       const struct stroke_figures *f = &work->run[i].of[side];
-      double here =
-          fmax(off(f->compression, f->steady_compression), off(f->rebound, f->steady_rebound));
-      if (here > most) most = here, speed = speed_of(&work->run[i].motion);
+      double in = off(f->compression, f->steady_compression), speed = speed_of(&work->run[i].motion);
+      double out = off(f->rebound, f->steady_rebound), here = fmax(in, out);
+      if (isnan(in) || isnan(out)) apart.none = speed;
+      if (here > apart.most)
+        apart.most = here, apart.speed = speed, apart.voids = f->lost > least_lost;
     }
+  return apart;
+}
+
+static void say_steady(const struct stroke_work *work, int voids)
+{
+  struct apart apart = apart_of(work);
   char share[24];
-  figure(share, 100*most);
-  if (most <= 0.02)
-    paragraph(
-        2,
-        "Same as `curves` at these speeds within %s %%: the loops are thin, the oil gives way "
-        "little.",
-        most > 0.001 ? share : "0.1");
+  figure(share, 100*fmax(apart.most, 1e-3));
+  if (apart.none > 0)
+    paragraph(2, "At %s no steady flow exists that `curves` could say: holes pass no more.",
+              shown(KIND_SPEED, apart.none));
+  else if (apart.most > 0.02)
+    paragraph(2, "`curves` differs by up to %s %%, at %s: %s.", share,
+              shown(KIND_SPEED, apart.speed),
+              apart.voids ? "a chamber makes no force until it is full"
+                          : "oil and its bubbles give way before they make force");
+  else if (voids)
+    paragraph(2, "At mid-stroke `curves` says the same within %s %%: by then the chamber is full.",
+              share);
   else
-    paragraph(2, "`curves` differs by up to %s %%, at %s: %s.", share, shown(KIND_SPEED, speed),
-         voids ? "a chamber makes no force until it is full"
-               : "oil and its bubbles give way before they make force");
+    paragraph(2, "Same as `curves` at these speeds within %s %%: the loops are thin, the oil gives "
+                 "way little.", share);
 }
 
 static void say_settling(const struct stroke_work *work)
