@@ -125,6 +125,7 @@ int main(void)
 {
   Suite *suite = suite_create("sobol");
   TCase *tc = tcase_create("sobol");
+  tcase_set_timeout(tc, 60); // resampling 65536 groups takes a second, more on a busy machine
   suite_add_tcase(suite, tc);
   tcase_add_test(tc, ishigami_as_published);
   tcase_add_test(tc, additive_is_the_closed_form);
