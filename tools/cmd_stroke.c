@@ -249,7 +249,7 @@ static void steady_make(struct stroke_work *work)
   work->steady_n = STEADY_POINTS;
   for (int i = 0; i < STEADY_POINTS; i++) {
     struct stroke_steady *at = &work->steady[i];
-    at->v = 1.05*most*(2.0*i/(STEADY_POINTS - 1) - 1);
+    at->v = most*(2.0*i/(STEADY_POINTS - 1) - 1); // names stand beyond
     for (int side = 0; side < work->legs; side++) {
       struct df_steady steady;
       at->force[side] = df_leg_steady(work->model[side], work->middle, at->v, &steady)

@@ -271,11 +271,12 @@ static void loop_block(struct gp *gp, const struct stroke_work *work, int k, str
   gp_block_end(gp);
 }
 
-static void title_write(struct gp *gp, const struct stroke_work *work, const char *what)
+static void title_write(struct gp *gp, const struct stroke_work *work, const char *what,
+                        const char *motion)
 {
   char title[200];
-  snprintf(title, sizeof title, "%s: %s of %s leg, sine about %.3g mm of travel",
-           work->loaded.name, what, work->legs > 1 ? "the left" : "one", 1e3*work->middle);
+  snprintf(title, sizeof title, "%s: %s of %s leg, %s about %.3g mm of travel", work->loaded.name,
+           what, work->legs > 1 ? "the left" : "one", motion, 1e3*work->middle);
   gp_text(gp, "title", title);
   char label[80];
   snprintf(label, sizeof label, "%s [N]", stroke_force_name(work));
@@ -290,7 +291,7 @@ void plot_stroke(FILE *stream, const struct stroke_work *work)
   const char *names[GP_CURVES_MAX];
   double place[GP_CURVES_MAX], most = 0;
   struct span span = {INFINITY, -INFINITY};
-  title_write(&gp, work, "loops");
+  title_write(&gp, work, "loops", "sine");
   for (int k = 0; k < n; k++) {
     const struct df_stroke_motion *m = &work->run[k].motion;
     snprintf(text[k], sizeof text[k], "%.3g m/s", M_PI*m->stroke*m->frequency);
@@ -314,7 +315,7 @@ void plot_stroke_peaks(FILE *stream, const struct stroke_work *work)
   struct gp gp =
       gp_begin(stream, "stroke-peaks", "Force at the greatest fork speed of each stroke");
   struct span span = {0, 0};
-  title_write(&gp, work, "peak-speed curve");
+  title_write(&gp, work, "peak-speed curve", "sine");
   gp_block_begin(&gp, "peaks", 0);
   double most = 0, label[2] = {0, 0};
   for (int k = 0; k < work->run_n; k++) {
@@ -344,9 +345,9 @@ void plot_stroke_peaks(FILE *stream, const struct stroke_work *work)
 void plot_stroke_response(FILE *stream, const struct stroke_work *work)
 {
   struct gp gp = gp_begin(stream, "stroke-response", "Gain and phase of one leg over frequency");
-  char what[80];
-  snprintf(what, sizeof what, "response to %.3g mm", 1e3*work->response[0].motion.stroke);
-  title_write(&gp, work, what);
+  char motion[40];
+  snprintf(motion, sizeof motion, "sines of %.3g mm", 1e3*work->response[0].motion.stroke);
+  title_write(&gp, work, stroke_force_name(work), motion);
   gp_block_begin(&gp, "response", 0);
   double least = INFINITY, most = 0;
   struct span phase = {0, 90};
