@@ -25,6 +25,7 @@ struct leg_kind {
   int thermal;                // the gas temperature is a state
   int law;                    // enum df_law
   int covered;                // holes change chamber with travel
+  int holes_n, rebound_n;     // groups of holes, where they are covered; 0 otherwise
   int gap;                    // the piston has a gap beside its ring's
   int hot;                    // oil heats up, or hot oil takes room
 };
@@ -165,13 +166,13 @@ LANE void covered_holes(const struct leg_const *k, const struct leg_kind *kind, 
   const struct lane_leg *g = k->g;
   lane y = g->travel - x;
   struct gather lower[2] = {0}, annulus[2] = {0}, rebound[2] = {0};
-  for (int i = 0; i < k->aside[0]->holes_n; i++) {
+  for (int i = 0; i < kind->holes_n; i++) {
     const struct lane_group *hole = &k->groups->holes[i];
     struct share l = share_at((y - hole->lower_edge)*hole->per_radius, -hole->per_radius);
     struct share a = share_at((hole->upper_edge - y)*hole->per_radius, hole->per_radius);
     for (int side = 0; side < 2; side++) gather_add(&lower[side], hole, side, l), gather_add(&annulus[side], hole, side, a);
   }
-  for (int i = 0; i < k->aside[0]->rebound_n; i++) {
+  for (int i = 0; i < kind->rebound_n; i++) {
     const struct lane_group *hole = &k->groups->rebound[i];
     struct share s = share_at((x - hole->lower_edge)*hole->per_radius, hole->per_radius);
     for (int side = 0; side < 2; side++) gather_add(&rebound[side], hole, side, s);
@@ -185,7 +186,6 @@ LANE void covered_holes(const struct leg_const *k, const struct leg_kind *kind, 
   for (int side = 0; side < 2; side++) c[side] = gather_end(&annulus[side], k->at, 1);
   e->ar = flow_sum(e->ar, covered_flow(&c[0], &c[1], p_a, p_r, g->vapour, &through_x));
   e->ar_x = head_x + through_x;
-  (void)kind;
 }
 
 // ---- hole laws that are looked up, one ride at a time (section 3.4) ----

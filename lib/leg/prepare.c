@@ -91,6 +91,7 @@ static void set_coverage(struct df_leg_model *leg, const struct df_side *s)
     aside->rebound_edge[i] = known ? high->at[i].depth : -1e3;
     leg->kind.covered |= known;
   }
+  if (leg->kind.covered) leg->kind.holes_n = low->n, leg->kind.rebound_n = high->n; // lanes side by side have as many
 }
 
 static void set_groups(struct df_leg_model *leg)
