@@ -29,8 +29,10 @@ static void progress(const struct sweep *s, double began)
 {
   long all = s->last - s->first + 1;
   char what[80];
-  double left = (seconds_now() - began) / (double)(s->ridden ? s->ridden : 1) * (double)(all - s->done);
-  if (left > 90) snprintf(what, sizeof what, "settings ridden, about %.0f min left", ceil(left / 60));
+  double left =
+      (seconds_now() - began) / (double)(s->ridden ? s->ridden : 1) * (double)(all - s->done);
+  if (left > 90)
+    snprintf(what, sizeof what, "settings ridden, about %.0f min left", ceil(left / 60));
   else snprintf(what, sizeof what, "settings ridden, about %.0f s left", ceil(left));
   say_progress(what, s->done, all);
 }
@@ -68,9 +70,8 @@ static int options_read(struct sweep *s)
   static const enum option_id need_folder[] = {OPT_RESUME, OPT_PART, OPT_GATHER};
   const char *method = option_text(o, OPT_METHOD, NULL), *kernel = option_text(o, OPT_KERNEL, NULL);
   s->folder = option_text(o, OPT_OUTPUT, NULL);
-  s->options = (struct df_ride_options){.kernel = kernel,
-                                        .tolerance = option_number(o, OPT_TOLERANCE, 0),
-                                        .stop = &stop_signal};
+  s->options = (struct df_ride_options){
+      .kernel = kernel, .tolerance = option_number(o, OPT_TOLERANCE, 0), .stop = &stop_signal};
   for (int i = 0; i < 3 && !s->folder; i++)
     if (option_given(o, need_folder[i])) {
       say_error("--%s needs -o DIR", option_rows[need_folder[i]].name);
@@ -92,8 +93,7 @@ static int scenario_one(const struct call *call)
 {
   if (call->argument_n == 1) return 0;
   if (!call->argument_n) say_error("sweep needs SCENARIO");
-  else
-    say_error("sweep takes 1 at most, the word 2 is '%s'", call->arguments[1]);
+  else say_error("sweep takes 1 at most, the word 2 is '%s'", call->arguments[1]);
   if (!call->argument_n) say_note("dampfork sweep --help has examples");
   return EXIT_USAGE;
 }

@@ -12,8 +12,9 @@
 #include <unistd.h>
 
 enum {
-  SHOWN_ROWS = 12,            // with three lines of heading and the closing ones, one screen
-  SHOWN_KEYS = 4, SHOWN_MEASURES = 8
+  SHOWN_ROWS = 12, // with three lines of heading and the closing ones, one screen
+  SHOWN_KEYS = 4,
+  SHOWN_MEASURES = 8
 };
 
 // Least and greatest of one measure, and the settings there.
@@ -26,7 +27,7 @@ struct ends {
 struct tally {
   long ok, refused, failed, first_bad_row;
   char first_bad[200];
-  int keys, measures;         // shown
+  int keys, measures; // shown
   struct ends ends[SHOWN_MEASURES];
 };
 
@@ -40,7 +41,8 @@ static void name_cut(const char *name, int is_key, char part[3][64])
   snprintf(part[0], 64, "%.*s", dot ? (int)(dot - copy) : 0, copy);
   int row = -1;
   size_t n = 0;
-  for (int i = 0; i < df_measure_count && !is_key; i++) { // the longest measure that begins the name
+  for (int i = 0; i < df_measure_count && !is_key;
+       i++) { // the longest measure that begins the name
     size_t m = strlen(df_measures[i].name);
     if (m > n && !strncmp(rest, df_measures[i].name, m) && rest[m] == '_') row = i, n = m;
   }
@@ -51,7 +53,10 @@ static void name_cut(const char *name, int is_key, char part[3][64])
   }
   char *per = strstr(rest, "_per_"), *end = strrchr(rest, '_');
   for (char *at = per; at && at > rest; at--)
-    if (at[-1] == '_') { end = at - 1; break; }
+    if (at[-1] == '_') {
+      end = at - 1;
+      break;
+    }
   snprintf(part[1], 64, "%.*s", end ? (int)(end - rest) : (int)strlen(rest), rest);
   snprintf(part[2], 64, "%s", end ? df_unit_text(end + 1, unit, sizeof unit) : "");
 }
@@ -171,7 +176,8 @@ static void rows_say(const struct sweep *s, int *left_out, int *marked)
   free(t);
 }
 
-static void setting_text(const struct rows *rows, const double *at, int keys, char *out, size_t size)
+static void setting_text(const struct rows *rows, const double *at, int keys, char *out,
+                         size_t size)
 {
   char part[3][64], one[24];
   *out = 0;
@@ -205,7 +211,8 @@ static void ends_say(const struct sweep *s, const struct tally *t)
       table_cell(table, 1 + j, 3, "%s", with[0]), table_cell(table, 1 + j, 5, "%s", with[1]);
     }
     table_print(table);
-    if (rows.keys > keys) line("with: the first %d of %d values varied; all in sweep.csv", keys, rows.keys);
+    if (rows.keys > keys)
+      line("with: the first %d of %d values varied; all in sweep.csv", keys, rows.keys);
   }
   if (table) rows_end(&rows);
   free(table);
@@ -217,7 +224,10 @@ static void trade_say(const struct sweep *s)
   struct rows rows;
   double from[SHOWN_MEASURES], to[SHOWN_MEASURES], first = NAN, last = NAN;
   char text[400] = "", part[3][64], a[24], b[24];
-  if (!rows_begin(&rows, s->file) || rows.keys != 1) { rows_end(&rows); return; }
+  if (!rows_begin(&rows, s->file) || rows.keys != 1) {
+    rows_end(&rows);
+    return;
+  }
   int n = rows.columns - 3 < 3 ? rows.columns - 3 : 3, count = 0;
   while (rows_next(&rows)) {
     if (strcmp(rows.cell[1], "ok")) continue;
@@ -249,7 +259,8 @@ static void title_say(const struct sweep *s, const struct tally *t)
     snprintf(pace, sizeof pace, ", %ld rides in %.1f s", s->ridden * (s->roads ? s->roads : 1),
              s->seconds);
   if (s->parts > 1)
-    line("%s: part %d of %d, %ld of %ld settings%s", s->loaded.name, s->part, s->parts, n, s->rows, pace);
+    line("%s: part %d of %d, %ld of %ld settings%s", s->loaded.name, s->part, s->parts, n, s->rows,
+         pace);
   else if (!s->loaded.reading) line("All parts put together: %ld settings", n);
   else
     line("%s: %ld setting%s, %d road%s%s", s->loaded.name, n, n == 1 ? "" : "s", s->roads,
@@ -286,7 +297,8 @@ static int answer_csv(const struct sweep *s)
   char text[65536];
   ssize_t n;
   off_t at = 0;
-  while ((n = pread(s->file, text, sizeof text, at)) > 0) fwrite(text, 1, (size_t)n, stdout), at += n;
+  while ((n = pread(s->file, text, sizeof text, at)) > 0)
+    fwrite(text, 1, (size_t)n, stdout), at += n;
   return n < 0 ? EXIT_OUTPUT : 0;
 }
 
@@ -318,12 +330,12 @@ int sweep_answer(struct sweep *s, int *bad)
   int worth = s->parts == 1 && (s->design == DESIGN_ONE || s->design == DESIGN_TOTAL);
   if (!status) {
     *bad = t->refused || t->failed;
-    if (worth && !*bad) { /* sweep_worth answers */ }
-    else if (worth)
-      say_warning("%ld settings refused, %ld failed, the first in row %ld: %s", t->refused, t->failed,
-                  t->first_bad_row, t->first_bad);
-    else if (option_given(&s->call->options, OPT_QUIET)) { /* the exit status says it */ }
-    else if (s->call->format == FORMAT_CSV) status = answer_csv(s);
+    if (worth && !*bad) { /* sweep_worth answers */
+    } else if (worth)
+      say_warning("%ld settings refused, %ld failed, the first in row %ld: %s", t->refused,
+                  t->failed, t->first_bad_row, t->first_bad);
+    else if (option_given(&s->call->options, OPT_QUIET)) { /* the exit status says it */
+    } else if (s->call->format == FORMAT_CSV) status = answer_csv(s);
     else if (s->call->format == FORMAT_JSON) answer_json(s, t);
     else answer_text(s, t);
   }

@@ -30,8 +30,7 @@ static void head_axes(const struct sweep *s, struct csv *csv)
     const struct axis *axis = &s->axis[k];
     if (s->design == DESIGN_GRID)
       csv_head(csv, "vary", "%s", s->call->options.of[OPT_VARY].text[k]);
-    else
-      csv_head(csv, "vary", "%s=%.17g:%.17g %s", axis->path, axis->low, axis->high, axis->unit);
+    else csv_head(csv, "vary", "%s=%.17g:%.17g %s", axis->path, axis->low, axis->high, axis->unit);
   }
 }
 
@@ -42,9 +41,9 @@ static void head_lines(const struct sweep *s, struct csv *csv)
   const char *kernel = s->options.kernel;
   for (int i = 0; !kernel && df_kernel_name(i); i++)
     if (df_kernel_usable(i)) kernel = df_kernel_name(i);
-  double tolerance = s->options.tolerance > 0    ? s->options.tolerance
+  double tolerance = s->options.tolerance > 0   ? s->options.tolerance
                      : isfinite(run->tolerance) ? run->tolerance
-                                                 : 1e-3; // as df_cases_run takes it
+                                                : 1e-3; // as df_cases_run takes it
   head_csv(s->call, &s->loaded, 1, csv);
   csv_head(csv, "design", "%s", names[s->design]);
   head_axes(s, csv);
@@ -118,7 +117,8 @@ int rows_begin(struct rows *rows, int file)
   *rows = (struct rows){0};
   int copy = dup(file);
   if (copy < 0 || lseek(copy, 0, SEEK_SET) < 0 || !(rows->stream = fdopen(copy, "r"))) return 0;
-  while (line_read(rows) && rows->text[0] == '#') rows->keys += !strncmp(rows->text, "# vary = ", 9);
+  while (line_read(rows) && rows->text[0] == '#')
+    rows->keys += !strncmp(rows->text, "# vary = ", 9);
   rows->columns = rows->text ? columns_of_line(rows->text) : 0;
   rows->names = rows->text ? strdup(rows->text) : NULL;
   rows->name = calloc((size_t)rows->columns + 1, sizeof *rows->name);
@@ -138,7 +138,8 @@ static int is_number(const char *cell)
 
 int rows_next(struct rows *rows)
 {
-  if (!line_read(rows) || cells_cut(rows->text, rows->cell, rows->columns) != rows->columns) return 0;
+  if (!line_read(rows) || cells_cut(rows->text, rows->cell, rows->columns) != rows->columns)
+    return 0;
   for (int i = 0; i < rows->columns; i++)
     if (i != 1 && !is_number(rows->cell[i])) return 0;
   return rows->cell[0][0] != 0;
@@ -344,7 +345,8 @@ int sweep_append(struct sweep *s, long first, int n, const double *value, const 
     s->done += n;
     return 0;
   }
-  if (before >= 0 && ftruncate(s->file, before)) { /* --resume cuts what is torn */ }
+  if (before >= 0 && ftruncate(s->file, before)) { /* --resume cuts what is torn */
+  }
   fail(s, bad);
   if (s->folder && s->done)
     say_note("%ld rows are kept; --resume goes on once there is room", s->done);
@@ -352,7 +354,11 @@ int sweep_append(struct sweep *s, long first, int n, const double *value, const 
 }
 
 // ---- gathering ----
-struct piece { const char *folder; int file, part; char *head; };
+struct piece {
+  const char *folder;
+  int file, part;
+  char *head;
+};
 
 static int piece_fault(const char *folder, const char *what)
 {
@@ -397,7 +403,10 @@ static int pieces_read(const char *const *folder, int n, struct piece *piece, in
   for (int i = 0; i < n; i++) {
     int of, bad;
     piece[i] = (struct piece){.folder = folder[i], .file = -1};
-    if ((bad = piece_read(&piece[i], &of))) { status = bad; continue; }
+    if ((bad = piece_read(&piece[i], &of))) {
+      status = bad;
+      continue;
+    }
     if (!*parts) *parts = of;
     if (of != *parts) status = piece_fault(folder[i], "of another number of parts than the first");
     else if (piece[0].head && strcmp(piece[i].head, piece[0].head))

@@ -13,9 +13,10 @@
 #include <string.h>
 
 enum {
-  VALUES_MAX = 100000,  // of one --vary
-  TOTAL_AXES = 10,      // of shares without --vary: a dozen rides a group are enough to wait for; our choice
-  TOTAL_GROUPS = 256,   // groups without --sample: shares to about 0.1; our choice
+  VALUES_MAX = 100000, // of one --vary
+  TOTAL_AXES =
+      10, // of shares without --vary: a dozen rides a group are enough to wait for; our choice
+  TOTAL_GROUPS = 256, // groups without --sample: shares to about 0.1; our choice
   MEASURES_WANTED = 512
 };
 static const long rows_most = 1000000000; // a thousand million settings are a mistake
@@ -58,8 +59,11 @@ static int vary_read(struct sweep *s, const char *text)
       return EXIT_USAGE;
     }
   struct axis *axis = &s->axis[s->axis_n++];
-  *axis = (struct axis){.row = vary.row, .n = vary.n, .value = vary.value,
-                        .low = vary.value[0], .high = vary.value[0]};
+  *axis = (struct axis){.row = vary.row,
+                        .n = vary.n,
+                        .value = vary.value,
+                        .low = vary.value[0],
+                        .high = vary.value[0]};
   snprintf(axis->path, sizeof axis->path, "%s", vary.path);
   snprintf(axis->unit, sizeof axis->unit, "%s", vary.unit);
   for (int i = 1; i < vary.n; i++)
@@ -75,8 +79,11 @@ static void factors_take(struct sweep *s)
   int n = df_factors_find(s->loaded.reading, factor, AXES_MAX);
   for (int i = 0; i < n; i++) {
     struct axis *axis = &s->axis[s->axis_n++];
-    *axis = (struct axis){.row = factor[i].row, .low = factor[i].low, .now = factor[i].now,
-                          .high = factor[i].high, .given = factor[i].given};
+    *axis = (struct axis){.row = factor[i].row,
+                          .low = factor[i].low,
+                          .now = factor[i].now,
+                          .high = factor[i].high,
+                          .given = factor[i].given};
     memcpy(axis->path, factor[i].path, sizeof axis->path);
     snprintf(axis->unit, sizeof axis->unit, "%s", factor[i].unit);
   }
@@ -147,7 +154,10 @@ static int road_find(const struct df_scenario *scenario, const char *name)
   return -1;
 }
 
-struct names { int n; char at[DF_ROADS_MAX][64]; };
+struct names {
+  int n;
+  char at[DF_ROADS_MAX][64];
+};
 
 static int name_add(struct names *names, const char *from, size_t n)
 {
@@ -259,7 +269,8 @@ static int measure_take(struct sweep *s, struct names *roads, const char *word)
   int fixed = df_measure_is_static(row), at_rest = dot && !strncmp(word, "static.", 7);
   if (dot && fixed != at_rest) {
     say_error("--measures %s: %s is %s", word, measure,
-              fixed ? "of the fork at rest: written static.MEASURE" : "of a ride: written ROAD.MEASURE");
+              fixed ? "of the fork at rest: written static.MEASURE"
+                    : "of a ride: written ROAD.MEASURE");
     return EXIT_USAGE;
   }
   if (fixed) return want(s, -1, row);
@@ -357,9 +368,10 @@ static int design_read(struct sweep *s)
   int sensitivity = option_word(o, OPT_SENSITIVITY, -1);
   s->sample = (long)option_number(o, OPT_SAMPLE, 0);
   s->seed = (unsigned long)option_number(o, OPT_SEED, 1);
-  s->design = sensitivity == 0 ? DESIGN_ONE
+  s->design = sensitivity == 0   ? DESIGN_ONE
               : sensitivity == 1 ? DESIGN_TOTAL
-              : s->sample ? DESIGN_SAMPLE : DESIGN_GRID;
+              : s->sample        ? DESIGN_SAMPLE
+                                 : DESIGN_GRID;
   if (s->design == DESIGN_TOTAL && !s->sample) s->sample = TOTAL_GROUPS;
   if (s->design == DESIGN_ONE && s->sample) {
     say_error("--sensitivity one takes no --sample: each value is set to its two ends");
@@ -486,8 +498,9 @@ int sweep_ride(struct sweep *s, int n, const double *value, double *result, char
       for (int j = 0; j < s->wanted_n; j++) values[j] = NAN;
       if (!ready[i]) cases[good++] = (struct df_case){.scenario = &scenario[i], .values = values};
     }
-    status = stop_signal ? DF_INTERRUPTED
-                         : df_cases_run(cases, good, s->wanted, s->wanted_n, &s->options, jobs, NULL);
+    status = stop_signal
+                 ? DF_INTERRUPTED
+                 : df_cases_run(cases, good, s->wanted, s->wanted_n, &s->options, jobs, NULL);
     for (int i = 0, k = 0; i < n && status == DF_OK; i++) {
       if (ready[i] == DF_NO_MEMORY) status = DF_NO_MEMORY;
       if (!ready[i] && cases[k].status == DF_NO_MEMORY) status = DF_NO_MEMORY;
@@ -527,6 +540,6 @@ void wanted_name(const struct sweep *s, int i, char out[SWEEP_NAME_MAX])
 {
   const struct df_measure *m = &df_measures[s->wanted[i].measure];
   int road = s->wanted[i].road;
-  snprintf(out, SWEEP_NAME_MAX, "%s.%s_%s", road < 0 ? "static" : s->loaded.scenario->road[road].name,
-           m->name, m->unit);
+  snprintf(out, SWEEP_NAME_MAX, "%s.%s_%s",
+           road < 0 ? "static" : s->loaded.scenario->road[road].name, m->name, m->unit);
 }

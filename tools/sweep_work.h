@@ -11,47 +11,47 @@
 enum { AXES_MAX = 160, SWEEP_NAME_MAX = 160 };
 
 enum design {
-  DESIGN_GRID,                // every value of each axis with every value of the others
-  DESIGN_SAMPLE,              // points of Sobol's sequence
-  DESIGN_ONE,                 // as in the file, then each axis alone at its low and its high end
-  DESIGN_TOTAL                // groups for shares of the variance
+  DESIGN_GRID,   // every value of each axis with every value of the others
+  DESIGN_SAMPLE, // points of Sobol's sequence
+  DESIGN_ONE,    // as in the file, then each axis alone at its low and its high end
+  DESIGN_TOTAL   // groups for shares of the variance
 };
 
 // One value that is varied.
 struct axis {
   char path[96];
-  char unit[40];              // all numbers below are in it
+  char unit[40]; // all numbers below are in it
   const struct df_param *row;
-  double low, now, high;      // now: as in the scenario; NAN: cannot be said in this unit
-  int given;                  // 1: stands in the scenario, 0: assumed
-  int n;                      // values of a list, 0: a range alone
+  double low, now, high; // now: as in the scenario; NAN: cannot be said in this unit
+  int given;             // 1: stands in the scenario, 0: assumed
+  int n;                 // values of a list, 0: a range alone
   double *value;
 };
 
 struct sweep {
   struct call *call;
   struct loaded loaded;
-  const char *folder;         // NULL: nothing is kept
+  const char *folder; // NULL: nothing is kept
   enum design design;
   int axis_n;
   struct axis axis[AXES_MAX];
-  int left_out;               // axes that matter too little to be drawn with the others
-  long sample;                // points or groups
+  int left_out; // axes that matter too little to be drawn with the others
+  long sample;  // points or groups
   unsigned long seed;
   struct df_sobol *sobol;
-  int part, parts;            // 1/1: all
-  long rows;                  // of the whole sweep
-  long first, last;           // of this part, counted from 1
+  int part, parts;  // 1/1: all
+  long rows;        // of the whole sweep
+  long first, last; // of this part, counted from 1
   struct df_wanted *wanted;
   int wanted_n;
-  int roads;                  // how many are ridden
+  int roads; // how many are ridden
   struct df_ride_options options;
-  char *head;                 // head lines and the row of names, as they stand in the file
-  size_t head_n;              // bytes
-  int file;                   // descriptor of the rows' file, -1: none
-  long done;                  // rows in it
-  double seconds;             // s, that the rides of this call took
-  long ridden;                // settings ridden in this call
+  char *head;     // head lines and the row of names, as they stand in the file
+  size_t head_n;  // bytes
+  int file;       // descriptor of the rows' file, -1: none
+  long done;      // rows in it
+  double seconds; // s, that the rides of this call took
+  long ridden;    // settings ridden in this call
 };
 
 // ---- sweep_plan.c ----
@@ -59,8 +59,8 @@ struct sweep {
 int sweep_plan(struct sweep *s);
 // Values of row (from 1), one an axis, each in the axis' unit; NAN: as in the scenario.
 void sweep_row(struct sweep *s, long row, double *value);
-// Ride n settings: values as above (n times axis_n), results n times wanted_n in SI, status words of
-// SWEEP_STATUS_MAX bytes each. Returns 0 or an exit status.
+// Ride n settings: values as above (n times axis_n), results n times wanted_n in SI, status words
+// of SWEEP_STATUS_MAX bytes each. Returns 0 or an exit status.
 enum { SWEEP_STATUS_MAX = 240 };
 int sweep_ride(struct sweep *s, int n, const double *value, double *result, char *status);
 // Rows of part k of n: first to last.
@@ -79,15 +79,15 @@ int sweep_gather(struct sweep *s); // --gather: the file is the parts put togeth
 // Rows of a file, one after the other.
 struct rows {
   FILE *stream;
-  int keys, columns;          // columns with row and status
-  char **name;                // names of the columns
+  int keys, columns; // columns with row and status
+  char **name;       // names of the columns
   char *names;
-  char *text;                 // the line at hand, in pieces
+  char *text; // the line at hand, in pieces
   size_t size;
   char **cell;
 };
-int rows_begin(struct rows *rows, int file); // 0: not a sweep's file
-int rows_next(struct rows *rows);            // 0: no more whole rows
+int rows_begin(struct rows *rows, int file);             // 0: not a sweep's file
+int rows_next(struct rows *rows);                        // 0: no more whole rows
 double rows_number(const struct rows *rows, int column); // NAN: empty
 void rows_end(struct rows *rows);
 

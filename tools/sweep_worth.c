@@ -11,21 +11,22 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WORTH_ROWS = 14 };     // of a table, with heading and closing lines one screen
-static const double worth_saying = 0.005; // 1, of the value: less is within the error of a ride; our choice
+enum { WORTH_ROWS = 14 }; // of a table, with heading and closing lines one screen
+static const double worth_saying =
+    0.005; // 1, of the value: less is within the error of a ride; our choice
 
 // One measure against one value.
 struct worth {
-  double effect;              // unit of the measure: high end less low end; NAN for shares
-  double share_of_value;      // 1, effect over the value as in the file
-  struct df_share share;      // NAN for one at a time
+  double effect;         // unit of the measure: high end less low end; NAN for shares
+  double share_of_value; // 1, effect over the value as in the file
+  struct df_share share; // NAN for one at a time
 };
 
 struct worths {
   struct sweep *s;
-  struct worth *at;           // measures times axes
-  double *base;               // each measure as in the file, in its unit
-  double *result;             // rows times measures
+  struct worth *at; // measures times axes
+  double *base;     // each measure as in the file, in its unit
+  double *result;   // rows times measures
 };
 
 static struct worth *worth_of(const struct worths *w, int measure, int axis)
@@ -73,16 +74,23 @@ static int shares_of(struct worths *w)
   for (int j = 0; j < s->wanted_n; j++) {
     int used = df_shares(w->result + j * s->rows, (int)s->sample, s->axis_n, s->seed, share);
     if (used < 0) return EXIT_OUTPUT;
-    for (int k = 0; k < s->axis_n; k++)
-      *worth_of(w, j, k) = (struct worth){NAN, NAN, share[k]};
+    for (int k = 0; k < s->axis_n; k++) *worth_of(w, j, k) = (struct worth){NAN, NAN, share[k]};
   }
   return 0;
 }
 
 // ---- data ----
-static const char *const columns[] = {"measure", "key", "low", "high", "effect", "first_order_1",
-                                      "first_order_low_1", "first_order_high_1", "total_1",
-                                      "total_low_1", "total_high_1"};
+static const char *const columns[] = {"measure",
+                                      "key",
+                                      "low",
+                                      "high",
+                                      "effect",
+                                      "first_order_1",
+                                      "first_order_low_1",
+                                      "first_order_high_1",
+                                      "total_1",
+                                      "total_low_1",
+                                      "total_high_1"};
 
 // Values of one row behind measure and key.
 static void row_values(const struct worths *w, int j, int k, double out[9])
@@ -90,8 +98,8 @@ static void row_values(const struct worths *w, int j, int k, double out[9])
   const struct worth *worth = worth_of(w, j, k);
   const struct axis *axis = &w->s->axis[k];
   const struct df_share *f = &worth->share;
-  double all[9] = {axis->low, axis->high, worth->effect, f->first, f->first_low, f->first_high,
-                   f->total, f->total_low, f->total_high};
+  double all[9] = {axis->low,     axis->high, worth->effect, f->first,     f->first_low,
+                   f->first_high, f->total,   f->total_low,  f->total_high};
   memcpy(out, all, sizeof all);
 }
 
@@ -187,7 +195,8 @@ static void effect_cell(const struct worths *w, struct table *t, int row, int co
   char text[24], unit[24];
   if (w->s->design == DESIGN_TOTAL) {
     if (isfinite(worth->share.total))
-      table_cell(t, row, column, "%.0f/%.0f %%", 100 * worth->share.first, 100 * worth->share.total);
+      table_cell(t, row, column, "%.0f/%.0f %%", 100 * worth->share.first,
+                 100 * worth->share.total);
     return;
   }
   if (!isfinite(worth->effect)) return;
@@ -240,11 +249,12 @@ static void measure_next_say(const struct worths *w, const int *order, int n)
     if (axis->given) continue;
     range_text(axis, range, sizeof range);
     const char *measure = df_measures[s->wanted[j].measure].name;
-    const char *road = s->wanted[j].road < 0 ? "at rest"
-                                             : s->loaded.scenario->road[s->wanted[j].road].name;
-    paragraph(2, s->design == DESIGN_TOTAL
-                     ? "Measure next: %s, assumed (%s): it makes %.0f %% of the spread of %s %s."
-                     : "Measure next: %s, assumed (%s): it moves by %.0f %% the %s %s.",
+    const char *road =
+        s->wanted[j].road < 0 ? "at rest" : s->loaded.scenario->road[s->wanted[j].road].name;
+    paragraph(2,
+              s->design == DESIGN_TOTAL
+                  ? "Measure next: %s, assumed (%s): it makes %.0f %% of the spread of %s %s."
+                  : "Measure next: %s, assumed (%s): it moves by %.0f %% the %s %s.",
               axis->path, range, 100 * weight, road, measure);
     line("How: dampfork help %s", axis->path);
     return;
@@ -256,15 +266,17 @@ static void worth_say(const struct worths *w)
   struct sweep *s = w->s;
   int order[AXES_MAX], n = ordered(w, order), total = s->design == DESIGN_TOTAL;
   char pace[64] = "";
-  if (s->ridden) snprintf(pace, sizeof pace, ", %ld rides in %.1f s", s->ridden * s->roads, s->seconds);
+  if (s->ridden)
+    snprintf(pace, sizeof pace, ", %ld rides in %.1f s", s->ridden * s->roads, s->seconds);
   line("%s: what each value is worth%s", s->loaded.name, pace);
   if (total)
     line("alone / with all it acts together with, of the spread; %ld groups drawn", s->sample);
   else line("from its low to its high end, all else as in the file, of the measure's value");
   table_say(w, order, n);
   if (n > WORTH_ROWS) line("%d more values: --format csv", n - WORTH_ROWS);
-  if (s->axis_n > n) line("%d %s nothing by 0.5 %%.", s->axis_n - n,
-                           s->axis_n - n == 1 ? "value moves" : "values move");
+  if (s->axis_n > n)
+    line("%d %s nothing by 0.5 %%.", s->axis_n - n,
+         s->axis_n - n == 1 ? "value moves" : "values move");
   if (s->left_out) line("%d values that matter less one at a time were not drawn.", s->left_out);
   measure_next_say(w, order, n);
   if (s->folder) line("All of it: %s/sensitivity.csv", s->folder);

@@ -18,8 +18,8 @@ static const struct df_doubt *doubt_of(const char *path)
 static double tolerance_of(const struct df_value *value)
 {
   const struct df_param *row = value->row;
-  double off = row->tolerance_share > 0 ? row->tolerance_share * fabs(value->in_unit)
-                                        : row->tolerance;
+  double off =
+      row->tolerance_share > 0 ? row->tolerance_share * fabs(value->in_unit) : row->tolerance;
   return off > 0 ? off : 0;
 }
 
@@ -61,8 +61,12 @@ static int factor_of(const struct df_value *value, struct df_factor *out)
   if (isfinite(row->low)) low = fmax(low, row->low);
   if (isfinite(row->high)) high = fmin(high, row->high);
   if (!(high > low)) return 0;
-  *out = (struct df_factor){.row = row, .unit = row->unit, .low = low, .now = value->in_unit,
-                            .high = high, .given = value->given};
+  *out = (struct df_factor){.row = row,
+                            .unit = row->unit,
+                            .low = low,
+                            .now = value->in_unit,
+                            .high = high,
+                            .given = value->given};
   snprintf(out->path, sizeof out->path, "%s", value->path);
   return 1;
 }

@@ -13,7 +13,7 @@
 struct df_sobol {
   gsl_qrng *sequence;
   int dimensions;
-  long next;                  // row that the sequence gives next
+  long next;                                                    // row that the sequence gives next
   double shift[DF_SOBOL_DIMENSIONS], last[DF_SOBOL_DIMENSIONS]; // 1
 };
 
@@ -64,7 +64,7 @@ void df_share_point(struct df_sobol *sobol, int d, long row, double *u)
 
 // ---- shares ----
 enum { RESAMPLES = 500, GROUPS_LEAST = 8 }; // ends of 95 % then rest on a dozen resamples each
-static const double rounding = 1e-12; // 1, of the mean: smaller differences are no variance
+static const double rounding = 1e-12;       // 1, of the mean: smaller differences are no variance
 
 // First order and total of one value from the groups in `pick` (NULL: all n). f is centred.
 static void shares_of(const double *f, const int *pick, int n, int d, int k, double *first,
@@ -115,8 +115,7 @@ static void intervals(const double *f, int n, int d, gsl_rng *rng, int *pick, do
   for (int r = 0; r < RESAMPLES; r++) {
     for (int i = 0; i < n; i++) pick[i] = (int)gsl_rng_uniform_int(rng, (unsigned long)n);
     for (int k = 0; k < d; k++)
-      shares_of(f, pick, n, d, k, &room[2 * k * RESAMPLES + r],
-                &room[(2 * k + 1) * RESAMPLES + r]);
+      shares_of(f, pick, n, d, k, &room[2 * k * RESAMPLES + r], &room[(2 * k + 1) * RESAMPLES + r]);
   }
   for (int k = 0; k < d; k++) {
     ends(room + 2 * k * RESAMPLES, &share[k].first_low, &share[k].first_high);

@@ -6,7 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define ISHIGAMI "Saltelli and others 2008, Global Sensitivity Analysis: Ishigami function, a 7, b 0.1"
+#define ISHIGAMI                                                                                   \
+  "Saltelli and others 2008, Global Sensitivity Analysis: Ishigami function, a 7, b 0.1"
 
 static const double turn = 6.283185307179586; // 2 pi
 
@@ -31,8 +32,8 @@ static int shares(double (*f)(const double *), int d, int n, unsigned long seed,
   return df_shares(all, n, d, 1, share);
 }
 
-// Chance alone would leave a standard error of about 0.005 with 65536 groups; these points do better, and
-// the tolerance is half of it.
+// Chance alone would leave a standard error of about 0.005 with 65536 groups; these points do
+// better, and the tolerance is half of it.
 START_TEST(ishigami_as_published)
 {
   static const double first[3] = {0.313905, 0.442411, 0}, total[3] = {0.557589, 0.442411, 0.243684};
@@ -52,7 +53,10 @@ START_TEST(ishigami_as_published)
 }
 END_TEST
 
-static double additive(const double *u) { return 3 * u[0] + 4 * u[1]; }
+static double additive(const double *u)
+{
+  return 3 * u[0] + 4 * u[1];
+}
 
 // Variances of 3u and 4v are as 9 to 16, and nothing acts together.
 START_TEST(additive_is_the_closed_form)
@@ -103,8 +107,8 @@ START_TEST(points_do_not_depend_on_the_order)
 }
 END_TEST
 
-// Each of 2^k equal slices of every axis holds as many points: what sets it apart from chance. GSL leaves
-// out the origin, so slices may be off by one.
+// Each of 2^k equal slices of every axis holds as many points: what sets it apart from chance. GSL
+// leaves out the origin, so slices may be off by one.
 START_TEST(points_are_spread_evenly)
 {
   struct df_sobol *sobol;
