@@ -1,0 +1,291 @@
+// fit: values come back from data of an independent writing of the leg, intervals hold what they
+// promise, and data that cannot tell are refused.
+#include "near.h"
+
+#include "dampfork/fit.h"
+#include "evidence/second_leg.h"
+#include "studies/fit_data.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#ifdef DF_HAVE_CMINPACK
+#include <cminpack.h>
+#endif
+
+static struct df_units *units;
+static struct df_reading *plain, *valved;
+
+static struct df_reading *read_fork(const char *name)
+{
+  char path[512];
+  struct df_faults faults = {0};
+  struct df_reading *reading = NULL;
+  const char *source = getenv("DAMPFORK_SOURCE");
+  snprintf(path, sizeof path, "%s/tests/cli/%s", source ? source : ".", name);
+  enum df_status status = df_reading_create(&reading, units, path, NULL, &faults);
+  ck_assert_msg(!status, "%s: %s", path, faults.n ? faults.at[0].text : "");
+  return reading;
+}
+
+static void begin(void)
+{
+  gsl_set_error_handler_off();
+  units = df_reading_units_create(NULL);
+  plain = read_fork("plain.yaml"), valved = read_fork("valved.yaml");
+}
+
+static void end(void)
+{
+  df_reading_destroy(plain);
+  df_reading_destroy(valved);
+  df_reading_units_destroy(units);
+}
+
+// ---- reading ----
+static enum df_status read_text(struct df_data *data, const char *text, struct df_faults *faults)
+{
+  memset(faults, 0, sizeof *faults);
+  return df_data_read_text(data, units, "x.csv", text, strlen(text), faults);
+}
+
+START_TEST(units_of_columns_count)
+{
+  struct df_data data;
+  struct df_faults faults;
+  ck_assert(!read_text(&data, "# accuracy = 1 lbf\n# without = air, friction\n"
+                       "velocity_mm_per_s,force_lbf\n100,2\n-250,-3.5\r\n", &faults));
+  ck_assert_int_eq(data.kind, DF_DATA_BENCH);
+  ck_assert_int_eq(data.n, 2);
+  near(data.at[DF_D_VELOCITY][1], -0.25, 1e-15, "mm/s");
+  near(data.at[DF_D_FORCE][0], 2*4.4482216152605, 1e-12, "lbf, exact");
+  near(data.accuracy, 4.4482216152605, 1e-12, "lbf, exact");
+  ck_assert_int_eq(data.without, DF_WITHOUT_AIR | DF_WITHOUT_FRICTION);
+  df_data_finish(&data);
+}
+END_TEST
+
+static const struct { const char *text; enum df_data_kind kind; } kinds[] = {
+    {"velocity_m_per_s,force_N\n1,2\n", DF_DATA_BENCH},
+    {"time_s,travel_mm,force_N\n0,1,2\n", DF_DATA_LOOP},
+    {"travel_mm,force_N\n1,2\n", DF_DATA_SLOW},
+    {"load,settled,travel_mm\nalone,below,20\n", DF_DATA_SAG},
+    {"part,length_mm,force_kgf\nfork,400,18\n", DF_DATA_SPRING},
+    {"leg,direction,weight_kg,distance_mm,time_s\nleft,pull,5,100,0.9\n", DF_DATA_TIMED},
+    {"road,speed_km_per_h,travel_peak_mm\nedge-25,40,80\n", DF_DATA_O_RING},
+    {"leg,oil_level_mm\nleft,140\n", DF_DATA_LEVEL},
+    {"# road = hump\ntime_s,travel_mm,acceleration_m_per_s2\n0,1,2\n", DF_DATA_LOG},
+};
+START_TEST(kinds_are_told_by_columns)
+{
+  struct df_data data;
+  struct df_faults faults;
+  enum df_status status = read_text(&data, kinds[_i].text, &faults);
+  ck_assert_msg(!status, "%s", faults.n ? faults.at[0].text : "");
+  ck_assert_int_eq(data.kind, kinds[_i].kind);
+  df_data_finish(&data);
+}
+END_TEST
+
+static const struct { const char *text; int line, column; const char *says; } wrong[] = {
+    {"velocity_m_per_s,force\n1,2\n", 1, 18, "no unit"},
+    {"velocity_m_per_s,force_mm\n1,2\n", 1, 24, "no unit of this kind"},
+    {"velocity_m_per_s,force_N\n1,2\n0.1,x\n", 3, 5, "no number"},
+    {"velocity_m_per_s,force_N\n1;2\n", 2, 1, "commas part columns"},
+    {"velocity_m_per_s,force_N\n1,\n", 2, 3, "nothing stands here"},
+    {"velocity_m_per_s,force_N\n1,nan\n", 2, 3, "no number"},
+    {"velocity_m_per_s,force_N\n1,1e300\n", 2, 3, "out of range"},
+    {"load,settled,travel_mm\nalone,between,20\n", 2, 7, "allowed: below, above"},
+    {"velocity_m_per_s,oil_level_mm\n1,2\n", 1, 1, "no kind of data"},
+    {"# data = sag\nvelocity_m_per_s,force_N\n1,2\n", 2, 1, "not the columns of sag"},
+    {"velocity_m_per_s,velocity_mm_per_s\n1,2\n", 1, 18, "twice"},
+    {"bananas,force_N\n1,2\n", 1, 1, "no column"},
+    {"# accuracy = 2 bar\nvelocity_m_per_s,force_N\n1,2\n", 1, 1, "unit like N"},
+    {"time_s,travel_mm,acceleration_m_per_s2\n0,1,2\n", 0, 0, "# road = NAME"},
+    {"time_s,travel_mm,force_N\n1,1,2\n1,2,3\n", 3, 1, "does not rise"},
+    {"", 0, 0, "no row of column names"},
+    {"velocity_m_per_s,force_N\n", 0, 0, "no row of values"},
+};
+START_TEST(faults_have_their_place)
+{
+  struct df_data data;
+  struct df_faults faults;
+  ck_assert_int_eq(read_text(&data, wrong[_i].text, &faults), DF_BAD_INPUT);
+  ck_assert_int_ge(faults.n, 1);
+  ck_assert_msg(strstr(faults.at[0].text, wrong[_i].says) != NULL, "'%s' lacks '%s'",
+                faults.at[0].text, wrong[_i].says);
+  ck_assert_int_eq(faults.at[0].line, wrong[_i].line);
+  ck_assert_int_eq(faults.at[0].column, wrong[_i].column);
+}
+END_TEST
+
+// ---- data from the independent writing ----
+static void put(struct df_reading *reading, const char *path, double value, const char *unit)
+{
+  struct df_faults faults = {0};
+  enum df_status status = df_reading_set_in(reading, path, value, unit, &faults);
+  ck_assert_msg(!status, "%s: %s", path, faults.n ? faults.at[0].text : "");
+}
+
+struct bench { struct df_data data; double v[40], f[40], exact[40]; int line[40]; };
+// None near 0.3 m/s: there the lower chamber of this leg begins to void in rebound, and the force
+// has a corner whose place moves with the holes.
+static const double bench_speeds[] = {0.03, 0.1, 0.15, 0.2, 0.5, 0.7, 1, 1.3, 1.6, 2};
+enum { BENCH_ROWS = 2*sizeof bench_speeds/sizeof *bench_speeds };
+
+// Damping and friction by the second writing, at half the travel.
+static void bench_fill(struct bench *bench, const struct df_reading *truth, double deviation)
+{
+  const struct df_scenario *s = df_reading_scenario(truth);
+  struct second_leg leg;
+  memset(bench, 0, sizeof *bench);
+  second_leg_init(&leg, s, 0, NULL, s->side[0].oil.temperature);
+  for (int i = 0; i < BENCH_ROWS; i++) {
+    struct second_steady at;
+    bench->v[i] = (i % 2 ? -1 : 1)*bench_speeds[i/2];
+    ck_assert(!second_steady_of(&leg, 0.5*s->side[0].leg.travel, bench->v[i], &at));
+    bench->exact[i] = bench->f[i] = at.damping + at.friction + at.cone;
+    bench->line[i] = i + 2;
+  }
+  bench->data = (struct df_data){.kind = DF_DATA_BENCH, .name = "bench.csv", .n = BENCH_ROWS,
+                                 .accuracy = deviation, .travel = NAN, .temperature = NAN,
+                                 .speed = NAN, .line = bench->line,
+                                 .without = DF_WITHOUT_SPRING | DF_WITHOUT_AIR};
+  bench->data.at[DF_D_VELOCITY] = bench->v, bench->data.at[DF_D_FORCE] = bench->f;
+}
+
+static void bench_noise(struct bench *bench, gsl_rng *rng, double deviation)
+{
+  for (int i = 0; i < bench->data.n; i++)
+    bench->f[i] = bench->exact[i] + gsl_ran_gaussian_ziggurat(rng, deviation);
+}
+
+static const char *const three[] = {"rod.as_found.rebound_holes[1].diameter",
+                                    "rod.as_found.compression_holes[1].diameter", "seals.sliding"};
+static const double three_true[] = {2.31, 3.8, 31}; // mm, mm, N
+
+static struct df_reading *truth_of(void)
+{
+  struct df_reading *truth = df_reading_copy(plain);
+  static const char *const unit[] = {"mm", "mm", "N"};
+  for (int i = 0; i < 3; i++) put(truth, three[i], three_true[i], unit[i]);
+  return truth;
+}
+
+START_TEST(values_come_back_without_noise)
+{
+  struct df_reading *truth = truth_of();
+  struct bench bench;
+  bench_fill(&bench, truth, 3);
+  const struct df_data *list[1] = {&bench.data};
+  struct df_fit_options options = {.free = three, .free_n = 3, .no_prior = 1};
+  struct df_fit fit;
+  ck_assert(!df_fit_run(&fit, plain, list, 1, &options, NULL));
+  ck_assert_msg(!fit.mismatch && !fit.cannot_tell, "%s", fit.mismatch_text);
+  for (int i = 0; i < 3; i++)
+    near_share(fit.key[i].learned, three_true[i], 2e-4, "the second writing of the leg agrees to 1e-5");
+  ck_assert_msg(fit.jacobian_error < 1e-3, "slopes off by %.3g", fit.jacobian_error);
+  df_fit_finish(&fit);
+  df_reading_destroy(truth);
+}
+END_TEST
+
+START_TEST(intervals_hold_95_of_100)
+{
+  enum { REPEATS = 200 };
+  struct df_reading *truth = truth_of();
+  struct bench bench;
+  bench_fill(&bench, truth, 3);
+  bench.data.checked = 1;
+  gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+  gsl_rng_set(rng, 20);
+  int within[3] = {0}, fits = near_draws(REPEATS);
+  double sum[3] = {0}, squares[3] = {0}, width[3] = {0};
+  for (int k = 0; k < fits; k++) {
+    const struct df_data *list[1] = {&bench.data};
+    struct df_fit_options options = {.free = three, .free_n = 3, .no_prior = 1, .starts = 1,
+                                     .brief = 1};
+    struct df_fit fit;
+    bench_noise(&bench, rng, 3);
+    ck_assert(!df_fit_run(&fit, plain, list, 1, &options, NULL));
+    for (int i = 0; i < 3; i++) {
+      double off = fit.key[i].learned - three_true[i];
+      within[i] += fit.key[i].low_95 <= three_true[i] && three_true[i] <= fit.key[i].high_95;
+      sum[i] += off/fits, squares[i] += off*off/fits, width[i] += fit.key[i].deviation/fits;
+    }
+    df_fit_finish(&fit);
+  }
+  for (int i = 0; i < 3; i++) {
+    double share = (double)within[i]/fits;
+    if (fits < REPEATS) continue;
+    ck_assert_msg(share >= 0.90 && share <= 0.99,
+                  "%s: %.3f of intervals hold the truth; bias %.3g, scatter %.3g, promised %.3g",
+                  three[i], share, sum[i], sqrt(squares[i]), width[i]);
+    ck_assert_msg(fabs(sum[i]) < 4*width[i]/sqrt(fits), "%s: bias %.3g, one deviation is %.3g",
+                  three[i], sum[i], width[i]);
+  }
+  gsl_rng_free(rng);
+  df_reading_destroy(truth);
+}
+END_TEST
+
+// ---- refusals ----
+START_TEST(what_looks_alike_is_refused)
+{
+  // One sag reading: rate and preload of the spring only together.
+  static const char *const spring[] = {"spring.rate", "spring.preload"};
+  struct df_data data;
+  struct df_faults faults;
+  ck_assert(!read_text(&data, "load,settled,travel_mm\nrider,below,40\nrider,above,34\n", &faults));
+  const struct df_data *list[1] = {&data};
+  struct df_fit_options options = {.free = spring, .free_n = 2, .no_prior = 1};
+  struct df_fit fit;
+  ck_assert(!df_fit_run(&fit, plain, list, 1, &options, &faults));
+  ck_assert_int_eq(fit.cannot_tell, 1);
+  ck_assert_int_eq(fit.pair_n, 1);
+  ck_assert_int_eq(fit.pair[0].n, 2);
+  ck_assert_msg(fit.pair[0].next[0] != 0, "no measurement is named");
+  df_fit_finish(&fit);
+  df_data_finish(&data);
+}
+END_TEST
+
+static const struct { double v, f; const char *says; } mistaken[] = {
+    {1, -1, "sign"}, {-1, 1, "sign"}, {1e3, 1, "thousandths"}, {1, 1/4.4482216, "lbf"},
+    {-1, -1, "sign"}};
+START_TEST(mistaken_columns_are_named)
+{
+  struct bench bench;
+  bench_fill(&bench, plain, 3);
+  for (int i = 0; i < bench.data.n; i++) bench.v[i] *= mistaken[_i].v, bench.f[i] *= mistaken[_i].f;
+  const struct df_data *list[1] = {&bench.data};
+  struct df_fit_options options = {.free = three, .free_n = 3, .starts = 1};
+  struct df_fit fit;
+  ck_assert(!df_fit_run(&fit, plain, list, 1, &options, NULL));
+  ck_assert_int_eq(fit.mismatch, 1);
+  ck_assert_msg(strstr(fit.mismatch_text, mistaken[_i].says) != NULL, "%s", fit.mismatch_text);
+  df_fit_finish(&fit);
+}
+END_TEST
+
+int main(void)
+{
+  Suite *suite = suite_create("fit");
+  TCase *reading = tcase_create("reading"), *learning = tcase_create("learning");
+  tcase_add_checked_fixture(reading, begin, end);
+  tcase_add_test(reading, units_of_columns_count);
+  tcase_add_loop_test(reading, kinds_are_told_by_columns, 0, sizeof kinds/sizeof *kinds);
+  tcase_add_loop_test(reading, faults_have_their_place, 0, sizeof wrong/sizeof *wrong);
+  tcase_add_checked_fixture(learning, begin, end);
+  tcase_set_timeout(learning, 60);
+  tcase_add_test(learning, values_come_back_without_noise);
+  tcase_add_test(learning, intervals_hold_95_of_100);
+  tcase_add_test(learning, what_looks_alike_is_refused);
+  tcase_add_loop_test(learning, mistaken_columns_are_named, 0, sizeof mistaken/sizeof *mistaken);
+  suite_add_tcase(suite, reading);
+  suite_add_tcase(suite, learning);
+  return near_run(suite);
+}
