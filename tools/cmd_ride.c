@@ -431,7 +431,8 @@ static int work_run(struct ride_work *work)
   int broken = rides_judge(work), failed = broken ? 0 : expectations_check(work);
   if (work->folder) status = files_write(work, form);
   if (status) return status;
-  if (!option_given(&work->call->options, OPT_QUIET)) {
+  int quiet = option_given(&work->call->options, OPT_QUIET); // silences the text, never data
+  if (!quiet || work->call->format != FORMAT_TEXT) {
     if (bands_asked(work->call)) status = bands_ride(work);
     else if (work->call->format == FORMAT_CSV) measures_write(work, stdout);
     else if (work->call->format == FORMAT_JSON) ride_answer_json(work, failed);

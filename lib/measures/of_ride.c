@@ -164,12 +164,15 @@ double df_of_cavitating_time(const struct df_measured *m, UNUSED double unused)
   struct df_signal p[2*DF_SIDES];
   double threshold[2*DF_SIDES];
   int count = 0;
-  for (int leg = 0; leg < m->ride->legs; leg++)
+  for (int leg = 0; leg < m->ride->legs; leg++) {
+    if (m->scenario->side[leg].leg.has_linear) continue; // no oil, no pressures
     for (int channel = DF_C_P_LOWER; channel <= DF_C_P_ANNULUS; channel++) {
       p[count] = df_leg_channel_of(m, channel, leg);
       if (p[count].n == 0) return NAN;
       threshold[count++] = m->scenario->side[leg].oil.cavitation_threshold;
     }
+  }
+  if (count == 0) return NAN;
   return df_signals_time_below(p, threshold, count, m->ride->moments.window_start,
                                m->ride->moments.window_end);
 }
@@ -184,7 +187,7 @@ double df_of_void_peak(const struct df_measured *m, UNUSED double unused)
   static const int chamber[] = {DF_C_VOID_LOWER, DF_C_VOID_ANNULUS};
   double most = NAN;
   for (int leg = 0; leg < m->ride->legs; leg++)
-    for (int k = 0; k < 2; k++) {
+    for (int k = 0; k < 2 && !m->scenario->side[leg].leg.has_linear; k++) {
       struct df_signal room = df_leg_channel_of(m, chamber[k], leg);
       most = fmax(most, df_signal_most(&room, m->ride->moments.window_start,
                                        m->ride->moments.window_end, NULL));

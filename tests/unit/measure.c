@@ -423,6 +423,23 @@ START_TEST(voids)
 }
 END_TEST
 
+// The channels of a linear leg stand at zero: no oil, so no voids either.
+START_TEST(no_oil_no_voids)
+{
+  struct box *box = box_create(3, 5e-4);
+  fill(box, DF_C_P_LOWER, p_swing);
+  fill(box, DF_C_P_ANNULUS, p_swing);
+  fill(box, DF_C_VOID_LOWER, small_room);
+  fill(box, DF_C_VOID_ANNULUS, small_room);
+  ck_assert(value(box, "void_share") > 0 && value(box, "void_peak") > 0);
+  box->scenario.side[0].leg.has_linear = 1;
+  undefined(box, "cavitating_time");
+  undefined(box, "void_share");
+  undefined(box, "void_peak");
+  box_destroy(box);
+}
+END_TEST
+
 // ---- forces at the peak
 
 static double force(double t) { return 100 + 50*t - 30*t*t + 8*t*t*t; }
@@ -779,7 +796,7 @@ int main(void)
   const TTest *const tests[] = {
     table_is_complete, table_has_every_name, needs_and_channels, what_is_missing_is_not_a_number, extremes_and_energies,
     energies_by_name, static_measures, filtered_sine, filtered_step, share_of_two_lines, weighted_sine, tyre_load,
-    time_in_the_air, stuck, speed_bins, voids, parts_at_the_peak, braking, settling, leaning, pushing, bouncing,
+    time_in_the_air, stuck, speed_bins, voids, no_oil_no_voids, parts_at_the_peak, braking, settling, leaning, pushing, bouncing,
     bouncing_counts_no_fall_from_the_obstacle, bouncing_is_no_ripple, returning, packing_down, ratios_of_two_rides, wider_samples_say_the_same,
     twice_as_wide_would_not, one_walk_serves_many,
   };
