@@ -9,6 +9,7 @@
 #include "shown.h"
 
 #include "base/param.h"
+#include "dampfork/shims.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -123,6 +124,11 @@ static void rod(const struct work *work)
            shown(KIND_PRESSURE, s->cracking_pressure),
            isfinite(s->cracking_speed) ? ", at a fork speed of " : "; never below 10 m/s",
            isfinite(s->cracking_speed) ? shown(KIND_SPEED, s->cracking_speed) : "");
+  double stress = df_valve_shim_stress(&side->valve);
+  if (isfinite(stress))
+    labelled("Shims", "bent to %.0f MPa at the stop (%s of lift); their steel yields at %s%.0f MPa: %s",
+             stress*1e-6, shown(KIND_LENGTH, side->valve.stop), mark(work, "valve.shim_yield"),
+             side->valve.shim_yield*1e-6, stress > side->valve.shim_yield ? "TOO MUCH" : "it bears");
 }
 
 static void measure_next(const struct work *work)

@@ -1,6 +1,8 @@
 // Areas, coefficients, static results.
 #include "derived.h"
 
+#include "dampfork/shims.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -77,6 +79,8 @@ static void statics_fill(struct filling *filling, const struct df_scenario *scen
   put(filling, 1e-5*s->pressure_end, "gas_pressure_full_travel_bar");
   put(filling, 1e-5*s->cracking_pressure, "cracking_pressure_bar");
   put(filling, s->cracking_speed, "cracking_speed_m_per_s");
+  double stress = df_valve_shim_stress(&scenario->side[0].valve); // Pa
+  if (isfinite(stress)) put(filling, 1e-6*stress, "shim_stress_MPa");
   put(filling, 1e6*s->viscosity, "viscosity_mm2_per_s");
   put(filling, s->density, "density_kg_per_m3");
   static const int speed[5] = {50, 100, 300, 1000, 3000};

@@ -473,3 +473,12 @@ double df_shim_stress(const struct df_shim_stack *stack, double lift)
 {
   return stack->stress_per_lift*lift;
 }
+
+double df_valve_shim_stress(const struct df_valve *v)
+{
+  struct df_shim_stack stack;
+  if (v->shim_n < 1 || df_shim_stack_solve(v->shims, v->shim_n, v->shim_clamp/2, v->seat_diameter/2, v->port_inner/2,
+                                           v->shim_modulus, DF_SHIM_POISSON, &stack) != DF_OK)
+    return NAN;
+  return df_shim_stress(&stack, v->stop + v->shim_dish);
+}

@@ -2,6 +2,8 @@
 // wrong already is not judged again.
 #include "scenario/reading.h"
 
+#include "dampfork/shims.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -134,6 +136,19 @@ static void check_rod(struct checker *c)
     wrong(c, 0, "rod.state", "as_found, but only opened holes are given");
 }
 
+// Bent to the lift stop, shims must stay below what their steel bears. Linear theory, on the safe side.
+static void check_shim_stress(struct checker *c)
+{
+  const struct df_valve *v = &c->side->valve;
+  double stress = df_valve_shim_stress(v);
+  if (!(stress > v->shim_yield)) return;
+  wrong(c, 1, "valve.stop",
+        "at %.6g mm of lift the shims are bent to %.0f MPa, and their steel yields at %.0f MPa: they "
+        "would stay bent or break; less than %.2g mm bears",
+        v->stop * 1e3, stress * 1e-6, v->shim_yield * 1e-6,
+        ((v->stop + v->shim_dish) * v->shim_yield / stress - v->shim_dish) * 1e3);
+}
+
 static void check_valve(struct checker *c)
 {
   const struct df_valve *v = &c->side->valve;
@@ -162,6 +177,7 @@ static void check_valve(struct checker *c)
   if (v->shim_clamp >= v->seat_diameter)
     wrong(c, 0, "valve.shim_clamp", "%.6g mm is not inside the seat of %.6g mm",
           v->shim_clamp * 1e3, v->seat_diameter * 1e3);
+  check_shim_stress(c);
 }
 
 // --- Oil and air

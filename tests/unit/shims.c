@@ -255,6 +255,11 @@ START_TEST(stack_of_one)
   near(stack.stiffness*stack.ring_lift, 1, 1e-15, "definition");
   near_share(df_shim_stress(&stack, 1e-3), 6/(4e-8)*1.3819990/(2*M_PI)*stack.stiffness*1e-3, 4e-8, ROARK);
   ck_assert(isinf(stack.free_lift));
+  struct df_valve valve = {.seat_diameter = 2*a, .shim_n = 1, .shims = {one}, .shim_clamp = 2*CLAMP, .shim_modulus = E,
+                           .stop = 0.7e-3, .shim_dish = 0.3e-3};
+  near_share(df_valve_shim_stress(&valve), df_shim_stress(&stack, 1e-3), 1e-12, "lift from flat: stop and dish");
+  valve.shim_n = 0;
+  ck_assert(isnan(df_valve_shim_stress(&valve)));
 }
 END_TEST
 

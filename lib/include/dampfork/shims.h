@@ -38,6 +38,10 @@ double df_shim_force(const struct df_shim_stack *stack, double lift, double *slo
 // Greatest bending stress in Pa at that lift by linear theory, which is on the safe side.
 double df_shim_stress(const struct df_shim_stack *stack, double lift);
 
+// Greatest bending stress in Pa of a valve's stack at its lift stop, dish included. NAN: no shims, or the
+// stack cannot be solved.
+double df_valve_shim_stress(const struct df_valve *valve);
+
 // Growth of stiffness with lift, by clamp radius over seat radius. Von Karman plate under uniform
 // pressure, poisson 0.3, inner edge held in slope and in plane; constant outside 0.1..0.7.
 double df_shim_hardening(double radius_ratio);
