@@ -201,6 +201,26 @@ START_TEST(slope_is_the_right_hand_derivative)
 }
 END_TEST
 
+// Over a curve z(p) the disc that touches at p has its axle at s = p - R z'/sqrt(1 + z'^2), at the height
+// z + R/sqrt(1 + z'^2) - R, and moves along the curve's own slope there.
+START_TEST(gentle_curve_is_the_analytic_envelope)
+{
+  const double high = 0.02, length = 0.8, turn = M_PI/length; // m, m, 1/m
+  struct df_polyline ground = { 801, grid_s, grid_z };
+  struct df_disc disc;
+  for (int i = 0; i <= 800; i++) grid_s[i] = i*1e-3, grid_z[i] = high*sin(turn*grid_s[i]);
+  ck_assert_int_eq(df_disc_init(&disc, &ground, radius), DF_OK);
+  for (double p = 0.0501; p < 0.75; p += 0.37e-3) {
+    double z = high*sin(turn*p), rise = high*turn*cos(turn*p), tilt = sqrt(1 + rise*rise), slope, touch;
+    double w = df_disc_at(&disc, p - radius*rise/tilt, &slope, &touch);
+    near(slope, rise, 1e-6, "slope of the curve where it is touched");
+    near(w, z + radius/tilt - radius, 4e-8, "analytic envelope; chords of 1 mm are z'' h^2/8 = 3.9e-8 m low");
+    near(touch, p, 1e-6, "analytic envelope");
+  }
+  df_disc_finish(&disc);
+}
+END_TEST
+
 static double ground_at(double s, void *context)
 {
   const struct df_polyline *ground = context;
@@ -307,6 +327,7 @@ int main(void)
   tcase_add_test(cases, cleat_is_two_steps);
   tcase_add_test(cases, hole_shorter_than_the_wheel_is_felt_in_part);
   tcase_add_test(cases, slope_is_the_right_hand_derivative);
+  tcase_add_test(cases, gentle_curve_is_the_analytic_envelope);
   tcase_add_test(cases, footprint_is_the_mean_of_the_ground);
   tcase_add_test(cases, point_is_the_ground);
   tcase_add_test(cases, slope_of_a_point_is_smoothed_on_curves_alone);
