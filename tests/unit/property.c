@@ -230,7 +230,7 @@ static double column_off(const struct second_leg *leg, const struct df_ride *rid
 // below what is asked for.
 START_TEST(oil_is_kept)
 {
-  struct df_ride_options options = {.channels = (1ULL << DF_CHANNELS) - 1, .tolerance = 1e-9, .sample_step = kinds[_i] & RANDOM_COVERED ? 1.25e-6 : 4e-6};
+  struct df_ride_options options = {.channels = (1ULL << DF_CHANNELS) - 1, .tolerance = 1e-10, .sample_step = kinds[_i] & RANDOM_COVERED ? 1.25e-6 : 4e-6};
   struct df_scenario s;
   struct df_ride ride;
   struct second_leg leg;
@@ -279,7 +279,7 @@ static void rises(const struct df_leg_model *leg, const struct df_scenario *s, d
 
 START_TEST(steady_damping_rises)
 {
-  for (int i = 0; i < near_draws(100); i++) {
+  for (int i = 0; i < near_draws(50); i++) {
     struct df_scenario s;
     int draw = 60000 + i*KINDS + _i;
     drawn(draw, kinds[_i], &s);
