@@ -225,6 +225,7 @@ static void figures(const struct stroke_work *work, const struct df_stroke *s,
   out->void_lower = last->void_lower, out->void_annulus = last->void_annulus;
   double angle = 2*M_PI*s->motion.frequency*fmax(out->compression_lag, 0);
   out->lost = 0.5*s->motion.stroke*(1 - cos(angle));
+  if (isnan(out->compression_lag)) out->lost = out->cavitating > 0 ? s->motion.stroke : 0;
   out->change = s->cycles > 1 ? last->damping_energy/last[-1].damping_energy - 1 : NAN;
   struct df_steady steady;
   double v = M_PI*s->motion.stroke*s->motion.frequency;

@@ -129,6 +129,13 @@ static int say_voids(const struct stroke_work *work)
       const struct stroke_figures *f = &work->run[i].of[side];
       if (!(f->cavitating > 0) || !(f->lost > least_lost)) continue;
       char lag[24];
+      if (isnan(f->compression_lag)) {
+        paragraph(2, "At %s up to %s of the lower chamber stand empty: compression makes no "
+                     "damping at all.",
+                  shown(KIND_SPEED, speed_of(&work->run[i].motion)),
+                  shown(KIND_VOLUME, f->void_lower));
+        return 1;
+      }
       paragraph(
           2,
           "After rebound at %s up to %s of the lower chamber stand empty: the next compression "

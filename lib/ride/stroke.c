@@ -224,6 +224,7 @@ struct watch {
   struct df_stroke_sample last;
   double turned;              // s, when the damping force last changed its direction
   double reversal;            // s, the last end of the stroke
+  double half_cycle;          // s: what turned longer ago did not turn for this end
   int wanted;                 // direction of the motion since: 1 compression, -1 rebound
   double *lag;                // where the lag goes; NULL: found
   double start[POWERS];       // J at the start of the cycle
@@ -250,7 +251,7 @@ static void watch_end(struct watch *w, const struct df_stroke_sample *s, int wan
   w->reversal = s->t, w->wanted = wanted;
   w->lag = lag;
   *lag = NAN;
-  if (!(s->damping*wanted > 0)) return;
+  if (!(s->damping*wanted > 0) || s->t - w->turned > w->half_cycle) return;
   *lag = w->turned - s->t;
   w->lag = NULL;
 }
@@ -400,7 +401,7 @@ static enum df_status drive(struct bench *b, struct df_stroke *out, int cycles,
       d.y[B_Y] = -leg->c.valve_crack*leg->c.valve_area/(1e6 + leg->c.valve_rate);
   }
   evaluate(b, 0, d.y, d.f, 1);
-  struct watch w = {.last = sample_of(b, 0, d.y)};
+  struct watch w = {.last = sample_of(b, 0, d.y), .half_cycle = 0.5/b->motion.frequency};
   out->sample[0] = w.last, out->n = 1;
   enum df_status status = DF_OK;
   for (int i = 0; i < cycles && status == DF_OK; i++) status = drive_cycle(&d, &w, i, stop);

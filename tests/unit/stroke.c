@@ -130,6 +130,37 @@ START_TEST(late_build_up_after_a_void)
 }
 END_TEST
 
+// Without compression holes the lower chamber never fills: no force that turns, and so no lag.
+START_TEST(never_turns)
+{
+  small_holes();
+  scenario.side[0].rod.holes.compression_holes.n = 0;
+  struct df_stroke s = driven(0.065, 0.1, 2, 3, 1e-6);
+  const struct df_stroke_cycle *c = &s.cycle[2];
+  ck_assert(isnan(c->compression_lag) && isnan(c->rebound_lag));
+  ck_assert(c->compression.damping < 0 && c->rebound.damping < 0);
+  ck_assert_double_eq_tol(c->cavitating, 1, 1e-9);
+  df_stroke_finish(&s);
+}
+END_TEST
+
+// Vapour's share counts the part of a step below the threshold: a fine run says the same.
+START_TEST(vapour_share_of_a_fine_run)
+{
+  small_holes();
+  struct df_stroke_motion motion = {0.065, 0.1, 2};
+  struct df_stroke_options coarse = {.cycles = 2}, fine = {.cycles = 2, .samples = 20000};
+  struct df_stroke s, t;
+  ck_assert_int_eq(df_stroke_run(&scenario, 0, &motion, &coarse, &s, NULL), DF_OK);
+  ck_assert_int_eq(df_stroke_run(&scenario, 0, &motion, &fine, &t, NULL), DF_OK);
+  near(s.cycle[1].cavitating, t.cycle[1].cavitating, 1e-4, "a fortieth of the samples");
+  near(s.cycle[1].compression_lag, t.cycle[1].compression_lag, 1e-5, "the same");
+  near(s.cycle[1].void_lower, t.cycle[1].void_lower, 1e-9, "the same");
+  near(s.cycle[1].void_annulus, t.cycle[1].void_annulus, 1e-9, "the same");
+  df_stroke_finish(&s), df_stroke_finish(&t);
+}
+END_TEST
+
 // ---- loops with a closed form ----
 START_TEST(linear_loop)
 {
@@ -414,6 +445,8 @@ int main(void)
   tcase_add_test(cases, worked_voids);
   tcase_add_test(cases, void_is_swept_less_inflow);
   tcase_add_test(cases, late_build_up_after_a_void);
+  tcase_add_test(cases, never_turns);
+  tcase_add_test(cases, vapour_share_of_a_fine_run);
   tcase_add_test(cases, linear_loop);
   tcase_add_test(cases, square_law_loop);
   tcase_add_loop_test(cases, coulomb_loop, 0, 2);
