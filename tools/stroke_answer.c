@@ -165,8 +165,9 @@ static struct apart apart_of(const struct stroke_work *work)
   for (int i = 0; i < work->run_n; i++)
     for (int side = 0; side < work->legs; side++) {
       const struct stroke_figures *f = &work->run[i].of[side];
-      double in = off(f->compression, f->steady_compression), speed = speed_of(&work->run[i].motion);
+      double in = off(f->compression, f->steady_compression);
       double out = off(f->rebound, f->steady_rebound), here = fmax(in, out);
+      double speed = speed_of(&work->run[i].motion);
       if (isnan(in) || isnan(out)) apart.none = speed;
       if (here > apart.most)
         apart.most = here, apart.speed = speed, apart.voids = f->lost > least_lost;

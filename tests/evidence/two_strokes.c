@@ -50,7 +50,8 @@ static void compare(const struct df_stroke *first, const struct second_ride *sec
     for (int j = 0; j < CHANNELS; j++) {
       size[j] = fmax(size[j], fabs(b.of[j]));
       double here = fabs(a.of[j] - b.of[j]);
-      if (!isnan(off[j]) && !(here <= off[j])) off[j] = here, at[j] = i; // no number: kept, and fails
+      // no number is kept, and fails
+      if (!isnan(off[j]) && !(here <= off[j])) off[j] = here, at[j] = i;
     }
   }
   for (int j = 0; j < CHANNELS; j++)
