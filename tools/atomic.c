@@ -33,8 +33,10 @@ static int fail(const char *path, int number)
 static int folder_one(const char *path)
 {
   struct stat info;
-  if (!stat(path, &info)) return S_ISDIR(info.st_mode) ? 0 : fail(path, ENOTDIR);
-  if (mkdir(path, 0777)) return fail(path, errno);
+  int made = !mkdir(path, 0777), number = errno;
+  // Another process may make the same folder at the same moment: that it is there is all that matters.
+  if (!made && !stat(path, &info)) return S_ISDIR(info.st_mode) ? 0 : fail(path, ENOTDIR);
+  if (!made) return fail(path, number);
   if (folder_n < (int)(sizeof folders/sizeof *folders)) strcpy(folders[folder_n++], path);
   return 0;
 }

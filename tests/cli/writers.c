@@ -1,6 +1,8 @@
 // Writers of the driver: quoting, escaping, rounding, placing.
 #include "near.h"
 
+#include "atomic.h"
+#include "commands.h"
 #include "nearest.h"
 #include "out_csv.h"
 #include "out_gnuplot.h"
@@ -10,6 +12,14 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+volatile sig_atomic_t stop_signal; // no signals here
+int stop_status(void)
+{
+  return 0;
+}
 
 static char *text;
 static size_t size;
@@ -172,6 +182,43 @@ START_TEST(nearest_words)
 }
 END_TEST
 
+// Parts of one sweep start at the same moment and all make its folder. A closing pipe lets them go together.
+static int failed_of_many(const char *folder)
+{
+  int gate[2], failed = 0;
+  enum { PROCESSES = 6 };
+  ck_assert_int_eq(pipe(gate), 0);
+  for (int i = 0; i < PROCESSES; i++)
+    if (!fork()) {
+      char byte;
+      close(gate[1]);
+      ck_assert_int_eq(read(gate[0], &byte, 1), 0);
+      _exit(output_folder(folder));
+    }
+  close(gate[0]);
+  close(gate[1]);
+  for (int i = 0, status; i < PROCESSES; i++) {
+    wait(&status);
+    failed += !!status;
+  }
+  return failed;
+}
+
+START_TEST(one_folder_is_made_by_many_at_once)
+{
+  char top[] = "/tmp/dampfork-writers-XXXXXX", deep[sizeof top + 32];
+  ck_assert_ptr_nonnull(mkdtemp(top));
+  for (int round = 0; round < 100; round++) {
+    snprintf(deep, sizeof deep, "%s/%d/out", top, round);
+    ck_assert_int_eq(failed_of_many(deep), 0);
+    rmdir(deep);
+    *strrchr(deep, '/') = 0;
+    rmdir(deep);
+  }
+  ck_assert_int_eq(rmdir(top), 0);
+}
+END_TEST
+
 int main(void)
 {
   Suite *suite = suite_create("writers");
@@ -188,6 +235,7 @@ int main(void)
   tcase_add_test(all, gnuplot_text_cannot_end_its_quotes);
   tcase_add_test(all, labels_are_spread);
   tcase_add_test(all, nearest_words);
+  tcase_add_test(all, one_folder_is_made_by_many_at_once);
   suite_add_tcase(suite, all);
   return near_run(suite);
 }
