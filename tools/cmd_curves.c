@@ -5,6 +5,7 @@
 #include "commands.h"
 #include "curves.h"
 #include "load.h"
+#include "out_gnuplot.h"
 #include "out_text.h"
 #include "render.h"
 #include "say.h"
@@ -26,6 +27,7 @@ struct work {
   double *speed;
   int speed_n;
   const char *folder;         // NULL: nothing is written
+  char brief[SCENARIOS_MAX][SHORT_NAME]; // names on the screen
 };
 
 // Fork speeds when none are asked for: 2 % steps around zero and near a valve's opening, 20 mm/s
@@ -198,6 +200,16 @@ static const struct { double v; const char *text;
                   {0.3, "brake dive"},         {1, "manhole, hump"},
                   {3, "sharp edge"},           {-0.3, "coming back up"}};
 
+static void names_shorten(struct work *work)
+{
+  const struct df_scenario *scenario[SCENARIOS_MAX];
+  const char *name[SCENARIOS_MAX];
+  for (int k = 0; k < work->n; k++)
+    scenario[k] = work->loaded[k].scenario, name[k] = work->loaded[k].name;
+  if (work->n > 1) short_names(scenario, name, work->n, work->brief);
+  else clean(work->brief[0], SHORT_NAME, name[0], 0);
+}
+
 static void table_of_speeds(const struct work *work)
 {
   struct table *table = malloc(sizeof *table);
@@ -207,8 +219,8 @@ static void table_of_speeds(const struct work *work)
   table->right[2 + columns] = 0;
   table_cell(table, 0, 0, "fork speed");
   table_cell(table, 0, 1, "here it happens");
-  for (int k = 0; k < columns; k++) table_cell(table, 0, 2 + k, "%s", work->loaded[k].name);
-  if (columns > 1) table_cell(table, 0, 2 + columns, "made by (%s)", work->loaded[0].name);
+  for (int k = 0; k < columns; k++) table_cell(table, 0, 2 + k, "%s", work->brief[k]);
+  if (columns > 1) table_cell(table, 0, 2 + columns, "made by (%s)", work->brief[0]);
   else table_cell(table, 0, 3, "made by");
   for (size_t i = 0; i < sizeof rows_shown/sizeof *rows_shown; i++) {
     table_cell(table, i + 1, 0, "%s", shown(KIND_SPEED, rows_shown[i].v));
@@ -233,7 +245,7 @@ static void table_of_speeds(const struct work *work)
 static void say_slopes(const struct work *work, int k)
 {
   const struct curves *curves = &work->curves[k];
-  const char *name = work->loaded[k].name;
+  const char *name = work->brief[k];
   double cracking = curves->statics.cracking_speed;
   char a[24], b[24], c[24];
   if (work->loaded[k].scenario->side[0].has_valve && isfinite(cracking)) {
@@ -256,7 +268,7 @@ static void say_crossing(const struct work *work, int k)
 {
   double at[4], last = work->speed_n ? work->speed[work->speed_n - 1] : 3;
   int n = curves_crossings(&work->curves[0], &work->curves[k], fmax(last, 3), at, 4);
-  const char *a = work->loaded[0].name, *b = work->loaded[k].name;
+  const char *a = work->brief[0], *b = work->brief[k];
   struct df_steady first, second;
   if (n == 0) {
     if (df_leg_steady(work->curves[0].leg, work->curves[0].x, 0.3, &first) ||
@@ -278,12 +290,13 @@ static void say_crossing(const struct work *work, int k)
        shown(KIND_SPEED, at[0]), firmer ? a : b, more);
 }
 
-static void answer_text(const struct work *work)
+static void answer_text(struct work *work)
 {
   const struct df_scenario *first = work->loaded[0].scenario;
   line("Damping force of one leg at %s of travel, oil %s (spring, air and friction left out)",
        shown(KIND_LENGTH, work->curves[0].x),
        shown(KIND_TEMPERATURE, first->side[0].oil.temperature));
+  names_shorten(work);
   table_of_speeds(work);
   int slopes = work->n < 5 ? work->n : 5;
   for (int k = 0; k < slopes; k++) say_slopes(work, k);

@@ -58,7 +58,7 @@ static void heading(const struct work *work)
   int all = df_reading_given(work->loaded.reading, &given, &few);
   char title[200], path[120];
   clean(title, sizeof title, work->loaded.scenario->title, 46);
-  clean(path, sizeof path, work->loaded.path, 30);
+  clean_name(path, sizeof path, work->loaded.path, 30);
   line("%s   %s   %d values: %d given, %d assumed (~)", path, title, all, given, few);
 }
 

@@ -46,7 +46,7 @@ static void name_of(const char *path, char *out, size_t size)
   snprintf(text, sizeof text, "%s", slash ? slash + 1 : path);
   char *dot = strrchr(text, '.');
   if (dot && dot != text && (!strcmp(dot, ".yaml") || !strcmp(dot, ".yml"))) *dot = 0;
-  clean(out, size, text, 20);
+  clean_name(out, size, text, 20);
 }
 
 // --use and --law are overrides by another name. Returns their number.

@@ -140,6 +140,6 @@ void short_names(const struct df_scenario *const *scenario, const char *const *n
   int told_apart = n == 2 && scenario[0]->side[0].has_valve != scenario[1]->side[0].has_valve;
   for (int i = 0; i < n; i++) {
     if (told_apart) snprintf(out[i], SHORT_NAME, "%s", scenario[i]->side[0].has_valve ? "valved" : "plain");
-    else clean(out[i], SHORT_NAME, name[i], 14);
+    else clean_name(out[i], SHORT_NAME, name[i], 14);
   }
 }

@@ -41,7 +41,7 @@ int gp_finish(struct gp *gp, const char *template);
 
 struct df_scenario;
 // Names short enough for a curve's end: "plain" and "valved" where that tells two forks apart, else the first of each name.
-enum { SHORT_NAME = 20 };
+enum { SHORT_NAME = 96 }; // bytes: 20 characters at most
 void short_names(const struct df_scenario *const *scenario, const char *const *name, int n, char (*out)[SHORT_NAME]);
 
 #endif

@@ -55,22 +55,37 @@ static int harmless(unsigned point)
          point != 0xfeff;
 }
 
-const char *clean(char *out, size_t size, const char *text, int columns)
+// The text without its characters head..tail, "..." in their place.
+static const char *cut_text(char *out, size_t size, const char *text, int head, int tail)
 {
   size_t used = 0;
-  int count = 0, all = columns_of(text), keep = columns && all > columns ? columns - 3 : all;
   const unsigned char *at = (const unsigned char *)text;
-  while (*at && count < keep && used + 8 < size) {
+  for (int count = 0; *at && used + 8 < size; count++) {
     unsigned point = 0;
     int n = utf8_length(at, &point);
-    if (n && harmless(point)) memcpy(out + used, at, n), used += n;
-    else out[used++] = '?';
+    if (count == head) memcpy(out + used, "...", 3), used += 3;
+    if (count < head || count >= tail) {
+      if (n && harmless(point)) memcpy(out + used, at, n), used += n;
+      else out[used++] = '?';
+    }
     at += n ? n : 1;
-    count++;
   }
   if (*at) memcpy(out + used, "...", 3), used += 3;
   out[used] = 0;
   return out;
+}
+
+const char *clean(char *out, size_t size, const char *text, int columns)
+{
+  int all = columns_of(text), cut = columns && all > columns;
+  return cut_text(out, size, text, cut ? columns - 3 : all + 1, cut ? all : all + 1);
+}
+
+const char *clean_name(char *out, size_t size, const char *text, int columns)
+{
+  int all = columns_of(text), keep = columns - 3, end = keep*2/5;
+  if (all <= columns) return clean(out, size, text, 0);
+  return cut_text(out, size, text, keep - end, all - end);
 }
 
 int columns_of(const char *text)

@@ -28,6 +28,9 @@ void say_progress_end(void);
 // is shown by "...". Returns out.
 const char *clean(char *out, size_t size, const char *text, int columns);
 
+// The same for a name, cut before its last two fifths: names that begin alike end apart. columns >= 8
+const char *clean_name(char *out, size_t size, const char *text, int columns);
+
 // Bytes of the well-formed UTF-8 character at text, its code point in *point; 0 when it is broken.
 int utf8_length(const unsigned char *text, unsigned *point);
 
