@@ -30,7 +30,7 @@ static void outcomes_of(const struct df_scenario *scenario, double out[OUTCOMES]
   if (!df_leg_steady(leg, x, 3, &edge)) out[0] = edge.damping;
   if (!df_leg_steady(leg, x, 0.3, &dive)) out[1] = dive.damping;
   if (!df_leg_steady(leg, x, -0.3, &back)) out[2] = -back.damping;
-  if (!df_statics_of(scenario, &statics, NULL))
+  if (!df_rest_of(scenario, &statics, NULL))
     out[3] = 1e3 * (statics.x_rider - statics.free_travel), out[4] = 500 * statics.sag_band;
   df_leg_destroy(leg);
 }

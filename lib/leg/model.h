@@ -54,7 +54,12 @@ struct leg_single {
 };
 void df_leg_single_init(struct leg_single *single, const struct df_leg_model *leg);
 
-// Valve alone, solved to 1e-12: flow m3/s, lift m, slope m3/(s Pa) for dp (Pa) in the opening direction.
-double df_valve_exact(const struct valve *valve, double dp, double *lift, double *slope);
+// Lift (m) at a drop (Pa) between cracking and the stop, by Newton within bounds from y (m; from the middle when it is
+// not between the two).
+double df_valve_lift(const struct valve *valve, double dp, double y);
+
+// Valve alone, solved to 1e-12: flow m3/s, lift m, slope m3/(s Pa) for dp (Pa) in the opening direction;
+// start: a lift near it (m), 0 when none is known.
+double df_valve_exact(const struct valve *valve, double dp, double start, double *lift, double *slope);
 
 #endif

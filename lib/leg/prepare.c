@@ -176,13 +176,15 @@ static void set_valve_table(struct df_leg_model *leg)
   struct leg_single single;
   df_leg_single_init(&single, leg);
   const struct valve *valve = &single.at.valve;
-  double span = sqrt(fmax(valve->stop_drop[0] - valve->crack[0], 1e-6)), step = span/VALVE_NODES;
+  double near = 0, span = sqrt(fmax(valve->stop_drop[0] - valve->crack[0], 1e-6)), step = span/VALVE_NODES;
   for (int i = 0; i <= VALVE_NODES; i++) {
     double u = i*step, dp = valve->crack[0] + u*u, lift = leg->c.valve_stop;
-    if (i < VALVE_NODES) df_valve_exact(valve, dp, &lift, NULL);
+    if (!i) lift = 0;
+    else if (i < VALVE_NODES) lift = df_valve_lift(valve, dp, near);
     struct valve_at at = valve_at_lift(valve, all(lift));
     double slope = at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0];
     leg->aside.valve.lift[i][0] = lift, leg->aside.valve.lift[i][1] = 2*u/slope*step;
+    near = lift + leg->aside.valve.lift[i][1];         // where the next one lies, nearly
   }
   leg->c.valve_table_scale = VALVE_NODES/span;
 }

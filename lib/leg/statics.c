@@ -184,7 +184,7 @@ static void set_sag(const struct df_legs *legs, const struct df_scenario *s, str
   out->sag_band = rest_travel(legs, s, DF_ABOARD_RIDER, 1, -1) - rest_travel(legs, s, DF_ABOARD_RIDER, 1, 1);
 }
 
-enum df_status df_statics_of(const struct df_scenario *s, struct df_statics *out, struct df_faults *faults)
+static enum df_status statics(const struct df_scenario *s, int moving, struct df_statics *out, struct df_faults *faults)
 {
   set_nan(out);
   struct df_masses all_aboard = df_masses_of(s, DF_ABOARD_ALL);
@@ -198,8 +198,8 @@ enum df_status df_statics_of(const struct df_scenario *s, struct df_statics *out
     static const double speed[5] = { 0.05, 0.1, 0.3, 1, 3 }; // m/s
     set_end(legs, s, out);
     set_sag(legs, s, out);
-    set_crack(&legs->model[0], out);
-    for (int i = 0; i < 5 && isfinite(out->x_ride); i++) {
+    if (moving) set_crack(&legs->model[0], out);
+    for (int i = 0; i < 5 && moving && isfinite(out->x_ride); i++) {
       out->damping_ratio_compression[i] = damping_ratio(legs, out->x_ride, speed[i], all_aboard.sprung, s->bike.rake);
       out->damping_ratio_rebound[i] = damping_ratio(legs, out->x_ride, -speed[i], all_aboard.sprung, s->bike.rake);
     }
@@ -208,4 +208,14 @@ enum df_status df_statics_of(const struct df_scenario *s, struct df_statics *out
   }
   free(legs);
   return status;
+}
+
+enum df_status df_statics_of(const struct df_scenario *s, struct df_statics *out, struct df_faults *faults)
+{
+  return statics(s, 1, out, faults);
+}
+
+enum df_status df_rest_of(const struct df_scenario *s, struct df_statics *out, struct df_faults *faults)
+{
+  return statics(s, 0, out, faults);
 }

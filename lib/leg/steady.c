@@ -28,7 +28,23 @@ double df_leg_law_flow(const struct leg_aside *aside, enum leg_set which, double
   return copysign(most, q);
 }
 
-double df_valve_exact(const struct valve *valve, double dp, double *lift, double *slope)
+double df_valve_lift(const struct valve *valve, double dp, double y)
+{
+  double low = 0, high = valve->stop[0];
+  if (!(y > low && y < high)) y = 0.5*high;
+  for (int i = 0; i < 200; i++) {
+    struct valve_at at = valve_at_lift(valve, all(y));
+    double off = at.seat[0] + valve->ports[0]*at.q[0]*at.q[0] - dp;
+    double steep = at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0];
+    if (off > 0) high = y; else low = y;
+    double next = y - off/steep;
+    if (fabs(next - y) <= 1e-9*y) return next;           // the error goes with the square of that
+    y = next > low && next < high ? next : 0.5*(low + high);
+  }
+  return y;
+}
+
+double df_valve_exact(const struct valve *valve, double dp, double start, double *lift, double *slope)
 {
   double crack = valve->crack[0];
   if (slope) *slope = 0;
@@ -41,21 +57,10 @@ double df_valve_exact(const struct valve *valve, double dp, double *lift, double
     if (slope) *slope = f.from[0];
     return f.q[0];
   }
-  double low = 0, high = valve->stop[0], y = 0.5*high;
-  for (int i = 0; i < 200; i++) {
-    struct valve_at at = valve_at_lift(valve, all(y));
-    double off = at.seat[0] + valve->ports[0]*at.q[0]*at.q[0] - dp;
-    double steep = at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0];
-    if (off > 0) high = y; else low = y;
-    if (fabs(off) <= 1e-15*dp) break;
-    double next = y - off/steep;
-    if (!(next > low && next < high)) next = 0.5*(low + high);
-    if (next == low || next == high) break;
-    y = next;
-  }
+  double y = df_valve_lift(valve, dp, start);
   struct valve_at at = valve_at_lift(valve, all(y));
-  if (slope) *slope = at.q_slope[0]/(at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0]);
   *lift = y;
+  if (slope) *slope = at.q_slope[0]/(at.seat_slope[0] + 2*valve->ports[0]*at.q[0]*at.q_slope[0]);
   return at.q[0];
 }
 
@@ -78,7 +83,7 @@ static void evaluate(const struct leg_single *single, const struct df_leg_model 
   e->l.p = all(p[0]), e->a.p = all(p[1]), e->r.p = all(p[2]), e->c.p = all(column);
   leg_flows(&single->k, &kind, all(x), zero(), zero(), e);
   if (kind.valved) {
-    double lift, slope, q = df_valve_exact(&single->at.valve, p[2] - column, &lift, &slope);
+    double lift, slope, q = df_valve_exact(&single->at.valve, p[2] - column, e->lift[0], &lift, &slope);
     e->valve = (struct flow){ all(q), all(slope), all(-slope) };
     e->lift = all(lift);
     e->rc = flow_sum(flow_sum(e->bleed, e->back), e->valve);

@@ -55,7 +55,7 @@ static double lift_at(double pressure)
 {
   struct valve v = esposito();
   double lift;
-  df_valve_exact(&v, pressure*psi, &lift, 0);
+  df_valve_exact(&v, pressure*psi, 0, &lift, 0);
   return lift/inch;
 }
 

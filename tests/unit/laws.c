@@ -104,7 +104,7 @@ START_TEST(valve_from_the_table_is_exact)
   const struct valve *valve = &f.single.at.valve;
   double most = 0;
   for (double over = 1e-3; over < 1; over *= 1.01) {
-    double dp = valve->crack[0] + over*1.3*(valve->stop_drop[0] - valve->crack[0]), y, slope, q = df_valve_exact(valve, dp, &y, &slope);
+    double dp = valve->crack[0] + over*1.3*(valve->stop_drop[0] - valve->crack[0]), y, slope, q = df_valve_exact(valve, dp, 0, &y, &slope);
     lane lift;
     struct flow flow = valve_flow(valve, f.single.k.table, all(dp), &lift);
     most = fmax(most, fabs(flow.q[0]/q - 1));

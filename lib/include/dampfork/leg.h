@@ -61,6 +61,9 @@ struct df_statics {
 };
 enum df_status df_statics_of(const struct df_scenario *scenario, struct df_statics *out, struct df_faults *faults);
 
+// The part of it that needs no motion: masses, rests, end of travel. The valve's opening and the damping ratios stay NAN.
+enum df_status df_rest_of(const struct df_scenario *scenario, struct df_statics *out, struct df_faults *faults);
+
 #ifdef __cplusplus
 }
 #endif
