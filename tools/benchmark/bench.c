@@ -219,12 +219,13 @@ static struct best measure(FILE *out, const struct ride_case *c, struct work *w,
   return best;
 }
 
-static void spin(FILE *out, const struct ride_case *c, const struct work *w)
+// The right-hand side of one kernel (NULL: of each) over and over.
+static void spin(FILE *out, const struct ride_case *c, const struct work *w, const char *only)
 {
   static struct member m;
   prepare(&m, w, w->scenario, &df_methods[0], 1e-3, df_kernel_best());
   for (int k = 0; df_kernels[k]; k++) {
-    if (!df_kernels[k]->able()) continue;
+    if (!df_kernels[k]->able() || (only && strcmp(only, df_kernels[k]->name))) continue;
     double best = INFINITY;
     volatile double sum = 0;
     for (int round = 0; round < 5; round++) {
@@ -344,12 +345,13 @@ static void machine(FILE *out)
 int main(int argc, char **argv)
 {
   int full = 0;
-  const char *folder = "scenarios", *path = NULL;
+  const char *folder = "scenarios", *path = NULL, *only = NULL;
   for (int i = 1; i < argc; i++) {
     if (!strcmp(argv[i], "--full")) full = 1;
     else if (!strcmp(argv[i], "--scenarios") && i + 1 < argc) folder = argv[++i];
+    else if (!strcmp(argv[i], "--spin") && i + 1 < argc) only = argv[++i];
     else if (!strcmp(argv[i], "-o") && i + 1 < argc) path = argv[++i];
-    else { fprintf(stderr, "usage: bench [--full] [--scenarios DIR] [-o FILE.csv]\n"); return 2; }
+    else { fprintf(stderr, "usage: bench [--full | --spin KERNEL] [--scenarios DIR] [-o FILE.csv]\n"); return 2; }
   }
   gsl_set_error_handler_off();
   FILE *out = fopen(path ? path : "/dev/null", "w");
@@ -362,21 +364,27 @@ int main(int argc, char **argv)
   for (int i = 0; i < CASES; i++) {
     struct work w = { 0 };
     load(&w, &cases[i], folder, units);
+    if (only) {
+      spin(out, &cases[i], &w, only);
+      df_ground_finish(&w.ground), free(w.reference), df_reading_destroy(w.reading);
+      continue;
+    }
     printf("%s: %.1f s of road\n", cases[i].name, w.end);
     struct best b = measure(out, &cases[i], &w, full);
     printf("  CVODE %.3g ms; ours alone %.3g ms (%.1f times); batch avx512 %.3g (%.0f), avx2 %.3g (%.0f), baseline %.3g ms (%.0f)\n", b.cvode, b.ours,
            b.cvode/b.ours, b.batch[0], b.cvode/b.batch[0], b.batch[1], b.cvode/b.batch[1], b.batch[2], b.cvode/b.batch[2]);
-    spin(out, &cases[i], &w);
+    spin(out, &cases[i], &w, NULL);
     sum[0] += log(b.cvode/b.ours), least = fmin(least, b.cvode/b.ours);
     for (int k = 0; k < 3; k++) sum[k + 1] += log(b.cvode/b.batch[k]);
     df_ground_finish(&w.ground);
     free(w.reference);
     df_reading_destroy(w.reading);
   }
-  printf("geometric mean against CVODE: alone %.1f (least %.1f); batch avx512 %.0f, avx2 %.0f, baseline %.0f\n", exp(sum[0]/CASES), least,
+  if (!only)
+    printf("geometric mean against CVODE: alone %.1f (least %.1f); batch avx512 %.0f, avx2 %.0f, baseline %.0f\n", exp(sum[0]/CASES), least,
          exp(sum[1]/CASES), exp(sum[2]/CASES), exp(sum[3]/CASES));
-  growth(out, folder, units);
-  season(out, folder, units, full);
+  if (!only) growth(out, folder, units);
+  if (!only) season(out, folder, units, full);
   struct rusage usage;
   getrusage(RUSAGE_SELF, &usage);
   printf("memory at most %.0f MiB\n", usage.ru_maxrss/1024.0);
