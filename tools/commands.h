@@ -53,6 +53,7 @@ int stop_status(void);        // exit status of that signal, 0 when none came
 
 int cmd_compare(struct call *call);
 int cmd_curves(struct call *call);
+int cmd_fit(struct call *call);
 int cmd_help(struct call *call);
 int cmd_inspect(struct call *call);
 int cmd_new(struct call *call);

@@ -13,6 +13,7 @@
 static const char *const format_words[] = {"text", "csv", "json", NULL};
 static const char *const render_words[] = {"svg", "png", "pdf", "term", NULL};
 static const char *const use_words[] = {"commuting", "touring", "brisk_road", "gravel", NULL};
+static const char *const loss_words[] = {"squares", "huber", "cauchy", NULL};
 static const char *const sensitivity_words[] = {"one", "total", NULL};
 static const char *const law_words[] = {"two_term", "handbook", "lichtarowicz", "all", NULL};
 
@@ -96,6 +97,14 @@ const struct option_row option_rows[OPTIONS] = {
     [OPT_SENSITIVITY] = {"sensitivity", 0, OPTION_WORD, GROUP_OWN, "one|total", NULL,
                          sensitivity_words, 0, 0, 0,
                          "what each value is worth: one at a time, or its share of all"},
+    [OPT_BLANK] = {"blank", 0, OPTION_FLAG, GROUP_OWN, NULL, NULL, NULL, 0, 0, 0,
+                   "the form to fill in before the job, while nothing is known"},
+    [OPT_MEASURED] = {"measured", 0, OPTION_TEXT, GROUP_OWN, "FILE", NULL, NULL, 0, 0, 1,
+                      "what was measured on the bike or bench, a CSV file"},
+    [OPT_FREE] = {"free", 0, OPTION_TEXT, GROUP_OWN, "KEY,...", "those that the data show", NULL, 0,
+                  0, 0, "learn these values"},
+    [OPT_LOSS] = {"loss", 0, OPTION_WORD, GROUP_OWN, "squares|huber|cauchy", "huber", loss_words, 0,
+                  0, 0, "how much a reading far off counts: fully, less, hardly"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

@@ -47,6 +47,10 @@ enum option_id {
   OPT_PART,
   OPT_GATHER,
   OPT_SENSITIVITY,
+  OPT_BLANK, // sheet
+  OPT_MEASURED,
+  OPT_FREE,
+  OPT_LOSS, // fit
   OPTIONS
 };
 

@@ -230,6 +230,8 @@ static void pair_add(struct fit_work *work, const int *seen, int n, const gsl_ve
     pair->key[pair->n] = seen[a], pair->weight[pair->n++] = part;
   }
   if (pair->n < 2) return;
+  for (int i = 0; i < fit->pair_n; i++) // once said of the same values is enough
+    if (fit->pair[i].n == pair->n && !memcmp(fit->pair[i].key, pair->key, sizeof pair->key)) return;
   df_fit_next(work, direction, pair->next, sizeof pair->next);
   fit->pair_n++;
 }
