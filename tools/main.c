@@ -2,6 +2,7 @@
 // takes over.
 #include "atomic.h"
 #include "commands.h"
+#include "same_math.h"
 #include "say.h"
 #include "shown.h"
 #include "version.h"
@@ -93,6 +94,7 @@ static int command_run(const struct command *command, int argc, char **argv)
   }
   call->digits = (int)option_number(&call->options, OPT_DIGITS, 9);
   call->format = option_word(&call->options, OPT_FORMAT, FORMAT_TEXT);
+  if (!strcmp(option_text(&call->options, OPT_KERNEL, ""), "baseline")) same_math_ask();
   status = arguments_check(call);
   if (!status) status = shown_start(call);
   if (!status) status = command->run(call);
@@ -153,6 +155,7 @@ static void streams_hold(void)
 int main(int argc, char **argv)
 {
   streams_hold();
+  same_math_begin(argv);
   say_start();
   signals_start();
   gsl_set_error_handler_off();
