@@ -134,7 +134,11 @@ static void say_dive(const struct comparison *c)
     strncat(text, part, sizeof text - strlen(text) - 1);
   }
   if (!*text) return;
-  paragraph(2, "With bush friction 0.01-0.05 and the lever taken in 0.15-0.4 s: %s.", text);
+  double friction[3], ramp[3], sure;
+  df_dive_limits(c->reading[0], friction, ramp);
+  int learned = df_reading_learned(c->reading[0], "seals.bush_friction", &sure);
+  paragraph(2, "With bush friction %.3g-%.3g%s and the lever taken in %.3g-%.3g s: %s.", friction[0],
+            friction[2], learned ? " (learned)" : "", ramp[0], ramp[2], text);
   lines_left -= lines_of(text) + 1;
 }
 

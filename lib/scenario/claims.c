@@ -80,11 +80,18 @@ static const struct df_unit *measure_unit(struct df_walk *walk, const struct df_
   return df_unit_find(reading->units, text, why, sizeof why);
 }
 
-static void claim(struct df_walk *walk, const struct df_node *node, int target)
+enum list { EXPECT, TARGETS, LEARNED };
+static const char *const list_keys[] = {"expect", "targets", "learned"};
+
+static void claim(struct df_walk *walk, const struct df_node *node, enum list list)
 {
   struct df_reading *reading = walk->reading;
-  int *n = target ? &reading->target_n : &reading->expect_n, bad = 0;
-  struct df_expectation *out = &(target ? reading->target : reading->expect)[*n];
+  int target = list != EXPECT, bad = 0;
+  int *n = list == EXPECT ? &reading->expect_n : list == TARGETS ? &reading->target_n
+                                                                 : &reading->learned_n;
+  struct df_expectation *out = &(list == EXPECT    ? reading->expect
+                                 : list == TARGETS ? reading->target
+                                                   : reading->learned)[*n];
   struct df_claim read;
   char why[DF_WHY_MAX];
   *out = (struct df_expectation){ .line = node->line, .column = node->column };
@@ -100,6 +107,9 @@ static void claim(struct df_walk *walk, const struct df_node *node, int target)
   if (!target && read.relation == DF_ABOUT && read.tolerance == 0)
     return df_walk_fault(walk, node, 0,
                          "no tolerance; write as in %s +- 2 %%, or <= or >=", node->text);
+  if (list == LEARNED && (read.relation != DF_ABOUT || !(read.tolerance > 0)))
+    return df_walk_fault(walk, node, 0, "written VALUE UNIT +- half of the 95 %% interval, as in "
+                         "27 N +- 4 N");
   if (unit && !df_unit_same(unit, read.unit))
     return df_walk_fault(walk, node, 0, "%s is %s in base units; this measure is in %s, that is %s",
                          read.unit->text, read.unit->base, unit->text, unit->base);
@@ -114,8 +124,9 @@ static void claim(struct df_walk *walk, const struct df_node *node, int target)
   ++*n;
 }
 
-static void claims(struct df_walk *walk, const struct df_node *root, const char *key, int target)
+static void claims(struct df_walk *walk, const struct df_node *root, enum list list)
 {
+  const char *key = list_keys[list];
   struct df_node *section = df_node_child(root, key);
   if (!section || df_node_none(section)) return;
   size_t up = df_walk_down(walk, key);
@@ -125,7 +136,7 @@ static void claims(struct df_walk *walk, const struct df_node *root, const char 
        child = child->next) {
     if (df_node_none(child)) continue;
     size_t above = df_walk_down(walk, child->key);
-    claim(walk, child, target);
+    claim(walk, child, list);
     df_walk_up(walk, above);
   }
   df_walk_up(walk, up);
@@ -136,10 +147,12 @@ void df_claims(struct df_walk *walk, const struct df_node *root)
   struct df_reading *reading = walk->reading;
   reading->expect = df_arena_take(&reading->work, DF_CLAIMS_MAX*sizeof *reading->expect);
   reading->target = df_arena_take(&reading->work, DF_CLAIMS_MAX*sizeof *reading->target);
-  if (!reading->expect || !reading->target) {
+  reading->learned = df_arena_take(&reading->work, DF_CLAIMS_MAX*sizeof *reading->learned);
+  if (!reading->expect || !reading->target || !reading->learned) {
     walk->no_memory = 1;
     return;
   }
-  claims(walk, root, "expect", 0);
-  claims(walk, root, "targets", 1);
+  claims(walk, root, EXPECT);
+  claims(walk, root, TARGETS);
+  claims(walk, root, LEARNED);
 }

@@ -258,6 +258,9 @@ static const struct df_param scenario_rows[] = {
          .source = "chosen here"),
     LOOSE_ROW("targets", DF_SECTION,
               "aims that replace those of the use: NAME: <= VALUE, >= VALUE or LOW - HIGH"),
+    LOOSE_ROW("learned", DF_SECTION,
+              "how sure values are that were learned from measurements, as `fit` writes it: "
+              "KEY: VALUE UNIT +- half of the 95 % interval; holds while the value is that one"),
     LOOSE_ROW(
         "expect", DF_SECTION,
         "what the program must find: ROAD.MEASURE: VALUE UNIT +- TOLERANCE, <= VALUE or >= VALUE"),

@@ -485,3 +485,19 @@ void df_reading_target(const struct df_reading *reading, int i, struct df_expect
 {
   *out = reading->target[i];
 }
+
+int df_reading_learned(const struct df_reading *reading, const char *path, double *off)
+{
+  static const double same = 1e-6; // 1: texts have nine digits
+  int at = df_reading_find(reading, path);
+  for (int i = 0; i < reading->learned_n && at >= 0; i++) {
+    const struct df_expectation *one = &reading->learned[i];
+    struct df_value value;
+    if (strcmp(one->what, path)) continue;
+    df_reading_value(reading, at, &value);
+    if (!(fabs(value.si - one->low) <= same*fabs(one->low))) return 0;
+    *off = one->tolerance_share ? one->tolerance*fabs(one->low) : one->tolerance;
+    return 1;
+  }
+  return 0;
+}

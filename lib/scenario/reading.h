@@ -42,8 +42,8 @@ struct df_reading {
   struct df_scenario scenario;
   struct df_slot *slot;
   int slot_n, slot_room;
-  struct df_expectation *expect, *target; // DF_CLAIMS_MAX at most each
-  int expect_n, target_n;
+  struct df_expectation *expect, *target, *learned; // DF_CLAIMS_MAX at most each
+  int expect_n, target_n, learned_n;
   char stem[DF_NAME_MAX + 1];
 };
 

@@ -140,7 +140,7 @@ enum df_status df_resolve(struct df_reading *reading, struct df_faults *faults)
   int errors = faults->errors;
   learn_units(reading->units);
   df_arena_reset(&reading->work);
-  reading->slot_n = reading->expect_n = reading->target_n = 0;
+  reading->slot_n = reading->expect_n = reading->target_n = reading->learned_n = 0;
   memset(&reading->scenario, 0, sizeof reading->scenario);
   struct df_node *root = reading->root = df_node_copy(&reading->work, reading->tree);
   if (!root || !df_tree_complete(reading, root)) walk.no_memory = 1;

@@ -118,13 +118,32 @@ enum df_status df_estimates(const struct df_reading *first, const struct df_read
 static const double dive_friction[3] = {0.01, 0.03, 0.05}; // 1
 static const double dive_ramp[3] = {0.15, 0.25, 0.4};      // s
 
+static void limits_of(const struct df_reading *reading, const char *path, const double usual[3],
+                      double out[3])
+{
+  struct df_value value;
+  double sure;
+  memcpy(out, usual, 3 * sizeof *out);
+  if (!df_reading_learned(reading, path, &sure)) return;
+  df_reading_value(reading, df_reading_find(reading, path), &value);
+  for (int i = 0; i < 3; i++) out[i] = fmax(value.si + (i - 1) * sure, 0);
+}
+
+void df_dive_limits(const struct df_reading *first, double friction[3], double ramp[3])
+{
+  limits_of(first, "seals.bush_friction", dive_friction, friction);
+  limits_of(first, "braking.ramp", dive_ramp, ramp);
+}
+
 static void dive_variant(struct df_scenario *out, const struct df_reading *reading,
                          const struct df_reading *first, int i)
 {
   const struct df_scenario *base = df_reading_scenario(first);
+  double friction[3], ramp[3];
+  df_dive_limits(first, friction, ramp);
   df_variant_base(out, df_reading_scenario(reading), base);
-  out->seals.bush_friction = dive_friction[i % 3];
-  df_variant_ramp(out, base, dive_ramp[i / 3]);
+  out->seals.bush_friction = friction[i % 3];
+  df_variant_ramp(out, base, ramp[i / 3]);
 }
 
 static void range_add(struct df_range *range, double difference, double felt, int first)

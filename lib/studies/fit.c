@@ -40,11 +40,15 @@ static const char *holes_of(const struct df_scenario *s)
 
 // How widely a value was known before, in its unit. An assumed one by its range, a given one by how
 // well it is measured: half of it is one deviation.
-static double prior_of(const struct df_value *value, const struct df_factor *factors, int n)
+static double prior_of(const struct df_reading *reading, const struct df_value *value,
+                       const struct df_factor *factors, int n)
 {
+  const struct df_param *row = value->row;
+  double sure;
+  if (df_reading_learned(reading, value->path, &sure) && value->si != 0)
+    return sure/1.96*value->in_unit/value->si;
   for (int i = 0; i < n; i++)
     if (!strcmp(factors[i].path, value->path)) return 0.5*(factors[i].high - factors[i].low);
-  const struct df_param *row = value->row;
   if (row->likely_high > row->likely_low) return 0.5*(row->likely_high - row->likely_low);
   return value->in_unit != 0 ? 0.5*fabs(value->in_unit) : INFINITY;
 }
@@ -107,7 +111,7 @@ static enum df_status key_add(struct fit_work *work, const char *path, int named
   *key = (struct df_fit_key){.unit = value.row->unit, .row = value.row, .named = named,
                              .before = value.in_unit, .learned = value.in_unit};
   snprintf(key->path, sizeof key->path, "%s", path);
-  key->prior = no_prior ? INFINITY : prior_of(&value, factors, factor_n);
+  key->prior = no_prior ? INFINITY : prior_of(work->reading, &value, factors, factor_n);
   bounds_of(key);
   double floor = isfinite(key->prior) ? key->prior : 0.1*(fabs(key->before) + 1e-6);
   work->step[fit->key_n] = 0.02*fmin(floor, fmax(fabs(key->before), 1e-3*floor));
@@ -398,6 +402,38 @@ static enum df_status answer_settle(struct fit_work *work)
   return DF_OK;
 }
 
+// "learned={seals.sliding: 27 N +- 4 N, ...}": how sure the values are, for those who read the
+// scenario next.
+static char *sure_text(const struct fit_work *work)
+{
+  size_t room = 16 + (size_t)work->fit->key_n*200, at = 0;
+  char *text = malloc(room);
+  if (!text) return NULL;
+  at += (size_t)snprintf(text, room, "learned={");
+  for (int j = 0; j < work->fit->key_n; j++) {
+    const struct df_fit_key *key = &work->fit->key[j];
+    const char *unit = strcmp(key->unit, "1") ? key->unit : "";
+    const char *off = strcmp(unit, "degC") ? unit : "K"; // a difference
+    if (key->status == DF_FIT_NOT_LEARNED) continue;
+    at += (size_t)snprintf(text + at, room - at, "%s'%s': %.9g%s%s +- %.3g%s%s",
+                           text[at - 1] == '{' ? "" : ", ", key->path, key->learned,
+                           *unit ? " " : "", unit, 0.5*(key->high_95 - key->low_95),
+                           *unit ? " " : "", off);
+  }
+  snprintf(text + at, room - at, "}");
+  return text;
+}
+
+static enum df_status sure_write(struct fit_work *work, struct df_faults *faults)
+{
+  char *text = sure_text(work);
+  const char *set[1] = {text};
+  enum df_status status =
+      text ? df_reading_override(work->fit->reading, set, 1, faults) : DF_NO_MEMORY;
+  free(text);
+  return status;
+}
+
 static enum df_status answer_write(struct fit_work *work, struct df_faults *faults)
 {
   const char *path[DF_FIT_KEYS_MAX];
@@ -408,7 +444,9 @@ static enum df_status answer_write(struct fit_work *work, struct df_faults *faul
     path[n] = work->fit->key[j].path;
     si[n++] = work->scale[j]*work->fit->key[j].learned + work->shift[j];
   }
-  return n ? df_reading_set_all(work->fit->reading, n, path, si, faults) : DF_OK;
+  if (!n) return DF_OK;
+  enum df_status status = df_reading_set_all(work->fit->reading, n, path, si, faults);
+  return status ? status : sure_write(work, faults);
 }
 
 static void refuse_or_not(struct df_fit *fit)

@@ -48,13 +48,16 @@ static int is_ours(const char *path)
   return 1;
 }
 
-static int factor_of(const struct df_value *value, struct df_factor *out)
+static int factor_of(const struct df_reading *reading, const struct df_value *value,
+                     struct df_factor *out)
 {
   const struct df_param *row = value->row;
   if (row->form != DF_QUANTITY || value->absent || !isfinite(value->in_unit) ||
       !is_ours(value->path))
     return 0;
-  double low, high, off = tolerance_of(value);
+  double low, high, off = tolerance_of(value), sure;
+  if (df_reading_learned(reading, value->path, &sure) && value->si != 0)
+    off = sure * value->in_unit / value->si;
   if (value->given) low = value->in_unit - off, high = value->in_unit + off;
   else assumed_range(value, &low, &high);
   if (!isfinite(low) || !isfinite(high)) return 0;
@@ -91,7 +94,7 @@ int df_factors_find(const struct df_reading *reading, struct df_factor *list, in
     struct df_value value;
     df_reading_value(reading, i, &value);
     if (!strncmp(value.path, "valve.", 6) && !valved) continue;
-    n += factor_of(&value, &list[n]) && is_free(reading, &list[n]);
+    n += factor_of(reading, &value, &list[n]) && is_free(reading, &list[n]);
   }
   return n;
 }

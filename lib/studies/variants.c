@@ -38,7 +38,11 @@ static double varied(const struct df_reading *reading, const struct df_doubt *do
   df_reading_value(reading, at, &value);
   if (value.absent || !isfinite(value.si)) return NAN;
   const struct df_param *row = value.row;
-  double scale = value.in_unit != 0 ? value.si / value.in_unit : NAN;
+  double scale = value.in_unit != 0 ? value.si / value.in_unit : NAN, sure;
+  if (df_reading_learned(reading, doubt->path, &sure)) {
+    double end = value.si + (high ? sure : -sure);
+    return isfinite(scale) ? fmin(fmax(end, scale * row->low), scale * row->high) : end;
+  }
   if (!value.given) return isfinite(scale) ? scale * (high ? doubt->high : doubt->low) : NAN;
   double off = isfinite(row->tolerance_share) ? row->tolerance_share * fabs(value.si)
                                               : row->tolerance * scale;

@@ -400,6 +400,27 @@ static const char *name_at(int i)
   return i < 2 ? names[i] : NULL;
 }
 
+START_TEST(how_sure_a_learned_value_is)
+{
+  double off = NAN;
+  good(LEAST "spring: {rate: 9.1 N/mm}\nseals: {sliding: 27 N, bush_friction: 0.031}\n"
+       "learned: {spring.rate: 9.1 N/mm +- 2 %, seals.sliding: 27 N +- 4 N, "
+       "seals.bush_friction: 0.031 +- 0.005, valve.preload: 3 mm +- 0.1 mm}\n");
+  ck_assert_int_eq(df_reading_learned(reading, "seals.sliding", &off), 1);
+  near(off, 4, 1e-12, RULE);
+  ck_assert_int_eq(df_reading_learned(reading, "spring.rate", &off), 1);
+  near(off, 182, 1e-9, RULE);
+  ck_assert_int_eq(df_reading_learned(reading, "seals.bush_friction", &off), 1);
+  ck_assert_int_eq(df_reading_learned(reading, "oil.temperature", &off), 0);
+  ck_assert_int_eq(df_reading_learned(reading, "valve.preload", &off), 0);
+  // a value that was changed since is no longer the one that was learned
+  ck_assert(!df_reading_set_in(reading, "seals.sliding", 30, "N", NULL));
+  ck_assert_int_eq(df_reading_learned(reading, "seals.sliding", &off), 0);
+  says(LEAST "learned: {seals.sliding: 27 N}\n", "learned.seals.sliding", 4, 26,
+       "written VALUE UNIT +- half of the 95 % interval, as in 27 N +- 4 N");
+}
+END_TEST
+
 START_TEST(expectations)
 {
   options = (struct df_reading_options){ .measure_unit = unit_of, .measure_at = name_at };
@@ -457,6 +478,7 @@ int main(void)
   tcase_add_test(all, wrong_shapes);
   tcase_add_test(all, long_texts);
   tcase_add_test(all, missing_values);
+  tcase_add_test(all, how_sure_a_learned_value_is);
   tcase_add_test(all, expectations);
   suite_add_tcase(suite, all);
   return near_run(suite);

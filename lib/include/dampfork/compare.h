@@ -61,7 +61,7 @@ enum df_status df_edge_map(const struct df_reading *first, const struct df_readi
                            struct df_estimate *estimate);
 
 // The difference of a measure over bush friction 0.01, 0.03, 0.05 and lever ramps of 0.15, 0.25,
-// 0.4 s, nine rides of each fork. SI. felt[i]: what a difference must exceed to be counted as fewer
+// 0.4 s (or what df_dive_limits says), nine rides of each fork. SI. felt[i]: what a difference must exceed to be counted as fewer
 // or more.
 struct df_range {
   int n, fewer, more; /* rides that reached their end, differences below -felt and above felt */
@@ -71,6 +71,9 @@ enum df_status df_dive_ranges(const struct df_reading *first, const struct df_re
                               const struct df_wanted *wanted, int wanted_n, const double *felt,
                               const struct df_ride_options *options, int threads,
                               struct df_range *out);
+
+// What df_dive_ranges goes over: 1, s. Where the first reading learned them, its 95 % interval.
+void df_dive_limits(const struct df_reading *first, double friction[3], double ramp[3]);
 
 enum df_verdict { DF_WORSE = -1, DF_SAME_WITHIN_ERROR = 0, DF_BETTER = 1 };
 extern const char *const df_verdict_names[3]; // of verdict + 1

@@ -128,6 +128,10 @@ void df_reading_expect(const struct df_reading *reading, int i, struct df_expect
 int df_reading_target_count(const struct df_reading *reading);
 void df_reading_target(const struct df_reading *reading, int i, struct df_expectation *out);
 
+// 1 when `learned` of the scenario says how sure this value is, and it still is that value: half of
+// its 95 % interval goes to *off, SI.
+int df_reading_learned(const struct df_reading *reading, const char *path, double *off);
+
 // --- Hash, writing back, twins
 
 // First 12 hex digits of the 64-bit FNV-1a over df_reading_lines (without title and note).
