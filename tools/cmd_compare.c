@@ -261,7 +261,7 @@ static int reasons_run(struct comparison *c)
   static const char *const edge_roads[DF_HARDS] = {"edge-15", "edge-40", "edge-in-dive"};
   static const char *const parts[DF_HARD_PARTS] = {"spring",  "air",  "friction",
                                                    "damping", "cone", "stop"};
-  struct df_wanted wanted[DF_HARDS * (DF_HARD_PARTS + 1) + DF_PATHS];
+  struct df_wanted wanted[DF_HARDS * (DF_HARD_PARTS + 2) + DF_PATHS];
   const struct df_scenario *s = df_reading_scenario(c->reading[0]);
   char name[64];
   int n = 0;
@@ -272,28 +272,33 @@ static int reasons_run(struct comparison *c)
       wanted[n++] = (struct df_wanted){road, df_measure_find(name)};
     }
     wanted[n++] = (struct df_wanted){road, df_measure_find("void_peak")};
+    wanted[n++] = (struct df_wanted){road, df_measure_find("shock_transmitted")};
   }
   for (int p = 0; p < DF_PATHS; p++) {
     snprintf(name, sizeof name, "energy_%s", df_path_names[p]);
     wanted[n++] = (struct df_wanted){road_find(s, "edge-40"), df_measure_find(name)};
   }
-  struct df_scenario *copy = malloc(2 * sizeof *copy);
-  double *value = calloc((size_t)(2 * n), sizeof *value);
-  struct df_case cases[2] = {{.scenario = NULL}};
+  // The third is the first on the second's tyre: what that alone brings.
+  struct df_scenario *copy = malloc(3 * sizeof *copy);
+  double *value = calloc((size_t)(3 * n), sizeof *value);
+  struct df_case cases[3] = {{.scenario = NULL}};
   if (!copy || !value) return free(copy), free(value), EXIT_OUTPUT;
-  for (int i = 0; i < 2; i++) {
-    copy[i] = *df_reading_scenario(c->reading[i]);
+  for (int i = 0; i < 3; i++) {
+    copy[i] = *df_reading_scenario(c->reading[i % 2]);
+    if (i == 2) copy[i].tyre = copy[1].tyre;
     memcpy(copy[i].road, s->road, sizeof s->road);
     copy[i].road_n = s->road_n, copy[i].rider = s->rider, copy[i].load = s->load;
     cases[i] = (struct df_case){.scenario = &copy[i], .values = value + i * n};
   }
   enum df_status status =
-      df_cases_run(cases, 2, wanted, n, &c->options, jobs_wanted(c->call), NULL);
+      df_cases_run(cases, 3, wanted, n, &c->options, jobs_wanted(c->call), NULL);
   for (int i = 0; i < 2; i++) {
     const double *at = value + i * n;
     for (int e = 0; e < DF_HARDS; e++) {
       for (int p = 0; p < DF_HARD_PARTS; p++) c->compared.part[i][e][p] = *at++;
       c->compared.void_peak[i] = fmax(c->compared.void_peak[i], *at++);
+      c->compared.tyre[e] = value[2 * n + (at - (value + i * n))] - value[at - (value + i * n)];
+      at++;
     }
     for (int p = 0; p < DF_PATHS; p++) c->compared.energy[i][p] = *at++;
   }

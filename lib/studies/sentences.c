@@ -134,9 +134,12 @@ RULE(rest_is_the_springs)
 
 RULE(rebound_weaker)
 {
-  NO_WORD;
   struct df_steady a, b;
+  word[1] = "";
   if (!steady(c, 0, -0.3, &a) || !steady(c, 1, -0.3, &b)) return 0;
+  double suction = a.p_column - a.p_lower, left = b.p_column - b.p_lower;
+  word[0] = left < 0.7 * suction ? "the wider holes no longer pull suction"
+                                 : "rebound holes, ring or oil let more through";
   figure[0] = -a.damping, figure[1] = -b.damping, figure[2] = 100 * (1 - b.damping / a.damping);
   return figure[2] > 5;
 }
@@ -216,6 +219,35 @@ RULE(voids)
   return fmax(figure[0], figure[1]) > 0.5;
 }
 
+RULE(tyre)
+{
+  NO_WORD;
+  const struct df_estimate *edge[2] = {c->large_edge, c->small_edge};
+  const double share[2] = {c->tyre[DF_HARD_LARGE], c->tyre[DF_HARD_SMALL]};
+  int felt = 0;
+  for (int i = 0; i < 2; i++) {
+    figure[2 * i] = share[i], figure[2 * i + 1] = edge[i] ? edge[i]->difference : NAN;
+    felt |= edge[i] && fabs(share[i]) > 0.02 * fabs(edge[i]->value[0]);
+  }
+  return felt && edge[0] && edge[1];
+}
+
+static int apart(double a, double b)
+{
+  return fabs(a - b) > 0.01 * fmax(fabs(a), fabs(b));
+}
+
+RULE(bikes)
+{
+  NO_WORD;
+  const struct df_bike *a = &c->scenario[0]->bike, *b = &c->scenario[1]->bike;
+  figure[0] = a->wet_mass * a->front_share, figure[1] = b->wet_mass * b->front_share;
+  figure[2] = a->front_unsprung_mass, figure[3] = b->front_unsprung_mass;
+  return apart(figure[0], figure[1]) || apart(figure[2], figure[3]) || apart(a->rake, b->rake) ||
+         apart(a->wheelbase, b->wheelbase) || apart(a->mass_height, b->mass_height) ||
+         a->legs != b->legs;
+}
+
 const struct df_sentence df_sentences[] = {
     {"bottoms", bottoms, 0,
      "The edge met in the dive still ends in the metal stop (%.1f before, %.1f m/s after): spring "
@@ -223,6 +255,15 @@ const struct df_sentence df_sentences[] = {
      "that, "
      "the valve does not.",
      "any touch of the stop is a knock"},
+    {"tyre", tyre, 0,
+     "The tyres differ: of the change over a 40 mm edge the second's tyre alone brings %+.2f of "
+     "%+.2f m/s2, over 15 mm %+.2f of %+.2f; that is not the fork's doing.",
+     "2 % of the shock is what a rider can feel, our choice; one ride of the first fork on the "
+     "second's tyre"},
+    {"bikes", bikes, 0,
+     "The bikes differ beyond the fork (%.0f and %.0f kg on the front wheel, %.0f and %.0f kg of "
+     "it unsprung): part of every answer is theirs; --explain ROAD.MEASURE says how much.",
+     "1 % is what scales tell apart"},
     {"floats", floats, 0,
      "Below 0.3 m/s of fork speed the first fork floats: %.0f N a leg there, damping ratio %.3f "
      "(second %.3f).",
@@ -246,10 +287,9 @@ const struct df_sentence df_sentences[] = {
      "more passage there would help, "
      "a valve on the rod cannot.",
      "more than half of all the power"},
-    {"rebound", rebound_weaker, 0,
-     "Coming back up at 0.3 m/s the force falls from %.0f to %.0f N a leg, %.0f %% less, because "
-     "the opened rod no longer pulls "
-     "suction; thicker oil or smaller rebound holes restore it.",
+    {"rebound", rebound_weaker, 1,
+     "Because %s, the force coming back up at 0.3 m/s falls from %.0f to %.0f N a leg, %.0f %% "
+     "less; thicker oil or smaller rebound holes restore it.",
      "5 % is what 5 K or half a drill size does"},
     {"friction", friction_doubt, 0,
      "The change in overshoot, %.1f mm, is uncertain by %.1f mm, most of it from bush friction: "

@@ -129,6 +129,47 @@ START_TEST(friction_governs_when_bushes_drag)
 }
 END_TEST
 
+static const char *words_of(const char *id)
+{
+  static char text[400];
+  for (int i = 0; i < df_sentence_count; i++)
+    if (!strcmp(df_sentences[i].id, id))
+      return df_sentence_say(&df_sentences[i], &compared, text, sizeof text) ? text : "";
+  return "";
+}
+
+START_TEST(why_rebound_weakens)
+{
+  forks(PLAIN, VALVED);
+  ck_assert_ptr_nonnull(strstr(words_of("rebound"), "suction"));
+  forks(PLAIN, LEG "rod: {compression_holes: [{count: 2, diameter: 3.5 mm}], rebound_holes: [{count: 2, "
+                   "diameter: 3 mm}]}\n" OIL);
+  ck_assert_ptr_nonnull(strstr(words_of("rebound"), "let more through"));
+  forks(PLAIN, PLAIN);
+  ck_assert_int_eq(said("rebound"), 0);
+}
+END_TEST
+
+START_TEST(what_is_not_the_fork_is_said)
+{
+  forks(PLAIN, VALVED);
+  ck_assert_int_eq(said("bikes"), 0);
+  ck_assert_int_eq(said("tyre"), 0);
+  forks(PLAIN, VALVED "bike: {front_unsprung_mass: 21 kg}\n");
+  ck_assert_int_eq(said("bikes"), 1);
+  struct df_estimate large = {.value = {15, 14}, .difference = -1},
+                     small = {.value = {5, 5.5}, .difference = 0.5};
+  compared.large_edge = &large, compared.small_edge = &small;
+  ck_assert_int_eq(said("tyre"), 0);
+  compared.tyre[DF_HARD_LARGE] = 0.5;
+  ck_assert_int_eq(said("tyre"), 1);
+  compared.tyre[DF_HARD_LARGE] = 0.2;                  // below 2 % of 15
+  ck_assert_int_eq(said("tyre"), 0);
+  compared.tyre[DF_HARD_SMALL] = -0.2;
+  ck_assert_int_eq(said("tyre"), 1);
+}
+END_TEST
+
 START_TEST(rules_of_rides)
 {
   forks(PLAIN, VALVED);
@@ -269,6 +310,8 @@ int main(void)
                                 check_passage_governs_until_it_is_wide,
                                 governing_path_changes_where_shares_are_equal,
                                 friction_governs_when_bushes_drag,
+                                what_is_not_the_fork_is_said,
+                                why_rebound_weakens,
                                 rules_of_rides,
                                 rules_of_edges,
                                 verdicts,

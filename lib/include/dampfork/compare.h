@@ -125,6 +125,7 @@ struct df_compared {
   const struct df_estimate *small_edge, *large_edge, *overshoot, *rest, *dive_edge, *corner,
       *rebound;                            // NULL: not ridden
   double part[2][DF_HARDS][DF_HARD_PARTS]; // N, all legs, at the hardest moment of each edge
+  double tyre[DF_HARDS];      // m/s2, what the second's tyre alone does to the first's shock; 0: same tyre
   double energy[2][DF_PATHS];              // J, by path, over the large edge
   double void_peak[2];                     // m3, largest over the edges
   double bottoming[2];         // m/s, at the metal stop on the edge in the dive; 0: none
