@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 static const char file_name[] = "sweep.csv";
+enum { AMISS_MAX = 20 };
 static const char part_key[] = "# part = ";
 
 static int fail(const struct sweep *s, int number)
@@ -417,10 +418,11 @@ static int pieces_read(const char *const *folder, int n, struct piece *piece, in
   return status;
 }
 
-// Every part must be there and whole; all that is amiss is said.
+// Every part must be there and whole; what is amiss is said. A head may claim any number of parts: no
+// more than a screen of them are named.
 static int pieces_check(struct piece *piece, int n, int parts, long rows)
 {
-  int status = 0;
+  int status = 0, amiss = 0;
   for (int k = 1; k <= parts; k++) {
     long first, last;
     off_t end = 0;
@@ -430,6 +432,10 @@ static int pieces_check(struct piece *piece, int n, int parts, long rows)
     long there = at < n ? rows_count(piece[at].file, first, last, &end) : 0;
     if (at < n && there == last - first + 1) continue;
     status = EXIT_INPUT;
+    if (++amiss > AMISS_MAX) {
+      say_error("and more: %d of %d parts were given", n, parts);
+      break;
+    }
     if (at == n)
       say_error("part %d/%d is missing, rows %ld to %ld; run it alone with --part %d/%d", k, parts,
                 first, last, k, parts);

@@ -26,6 +26,15 @@ const char *df_status_text(enum df_status status)
   return "unknown status";
 }
 
+// Texts of a file or a command line stand in faults: no control character, so that they stay one line
+// and steer no terminal.
+static void make_plain(char *text)
+{
+  for (; *text; text++)
+    if ((unsigned char)*text < 0x20 || *text == 0x7f)
+      *text = *text == '\t' || *text == '\n' ? ' ' : '?';
+}
+
 enum df_status df_fault_add(struct df_faults *faults, enum df_status status, const char *key, const char *format, ...)
 {
   if (!faults) return status;
@@ -42,5 +51,7 @@ enum df_status df_fault_add(struct df_faults *faults, enum df_status status, con
   va_start(arguments, format);
   vsnprintf(fault->text, sizeof fault->text, format, arguments);
   va_end(arguments);
+  make_plain(fault->key);
+  make_plain(fault->text);
   return status;
 }

@@ -343,8 +343,7 @@ static struct df_node *override_value(struct df_reading *reading, const struct d
   struct df_node *node = df_yaml_value(&reading->arena, mine, faults, &broken);
   for (int i = errors; faults && i < faults->n; i++) // show the argument itself
     if (faults->at[i].line == line)
-      snprintf(faults->at[i].source, sizeof faults->at[i].source, "%.*s",
-               (int)(length < 190 ? length : 190), argument);
+      df_fault_quote(source, line, faults->at[i].column, &faults->at[i]);
   if (node) stand_in(node, source);
   return broken ? NULL : node;
 }

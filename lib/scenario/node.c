@@ -112,9 +112,7 @@ void df_node_merge(struct df_node *base, struct df_node *over)
 
 // --- Places
 
-// The line of a place, and where the caret stands in it: control bytes and what is no UTF-8 become
-// '?', a long line is cut.
-static void quote_line(const struct df_source *source, int line, int column, struct df_fault *fault)
+void df_fault_quote(const struct df_source *source, int line, int column, struct df_fault *fault)
 {
   const char *p = source->text, *end = p + source->length;
   for (int l = 1; l < line && p < end; p++) l += *p == '\n';
@@ -174,7 +172,7 @@ enum df_status df_fault_at(struct df_faults *faults, const struct df_source *sou
   fault->column = column;
   if (source) snprintf(fault->file, sizeof fault->file, "%s", source->name);
   trim(fault->file);
-  if (source && line) quote_line(source, line, column, fault);
+  if (source && line) df_fault_quote(source, line, column, fault);
   return status;
 }
 

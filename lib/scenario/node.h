@@ -66,6 +66,10 @@ __attribute__((format(printf, 8, 9))) enum df_status
 df_fault_at(struct df_faults *faults, const struct df_source *source, int line, int column,
             enum df_status status, int warning, const char *key, const char *format, ...);
 
+// Put the line of a place into a fault, and where the caret stands in it: control bytes and what is
+// no UTF-8 become '?', a long line is cut.
+void df_fault_quote(const struct df_source *source, int line, int column, struct df_fault *fault);
+
 // A piece of user text for a sentence: cut at a whole character, with "..." when cut.
 const char *df_clip(const char *text, char *out, size_t size);
 
