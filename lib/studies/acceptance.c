@@ -1,6 +1,6 @@
-// Acceptance test of the bare leg: spring out, cap off, pushed and pulled by a weight against a watch.
-// The leg moves slowly and evenly, so the steady law holds at every travel and inertia is left out:
-// 5 kg at 0.12 m/s need 0.6 mm of their 100 mm to get there.
+// Acceptance test of the bare leg: spring out, cap off, pushed and pulled by a weight against a
+// watch. The leg moves slowly and evenly, so the steady law holds at every travel and inertia is
+// left out: 5 kg at 0.12 m/s need 0.6 mm of their 100 mm to get there.
 #include "studies/setup.h"
 
 #include <gsl/gsl_integration.h>
@@ -10,9 +10,9 @@
 
 const char *const df_timed_words[2] = {"push", "pull"};
 
-static const double open_level = 100;         // m: with the cap off the air never gets tighter
+static const double open_level = 1e4;         // m: with the cap off the air never gets tighter
 static const double speed_most = 20;          // m/s: faster than any leg falls open
-enum { POINTS = 5 };                          // of Gauss-Legendre: exact for polynomials of degree 9
+enum { POINTS = 5 }; // of Gauss-Legendre: exact for polynomials of degree 9
 
 struct speed_job {
   const struct df_leg_model *leg;
@@ -29,9 +29,9 @@ static double resistance_over(double v, double *slope, const void *context)
   return job->sign*(s.damping + s.air + s.friction + s.cone) - job->force;
 }
 
-// Steady speed at travel x, m/s; 0: friction holds it. Friction falls with speed at first (a stuck leg
-// is started by hand), so the search begins where it no longer does, and doubles the speed until the
-// leg holds back: far beyond that, choked holes leave the steady law without a solution.
+// Steady speed at travel x, m/s; 0: friction holds it. Friction falls with speed at first (a stuck
+// leg is started by hand), so the search begins where it no longer does, and doubles the speed
+// until the leg holds back: far beyond that, choked holes leave the steady law without a solution.
 static double speed_at(const struct df_leg_model *leg, double x, double sign, double force)
 {
   static const double start[] = {30e-3, 10e-3, 3e-3, 1e-3, 1e-4, 1e-5}; // m/s
@@ -126,7 +126,9 @@ static void unsure_put(struct df_scenario *s, int side, int i, int sign, double 
   case 3: *kelvin += sign*3; break;                                            // thermometer
   case 4: leg->leg.piston_ring.area *= sign < 0 ? 0.5 : 2; break;              // feeler in the gap
   case 5: leg->leg.check_leak.gap += sign*0.02e-3; break;                      // caliper
-  case 6: s->run.law = (s->run.law + (sign < 0 ? 1 : 2))%3; break;             // the other hole laws
+  case 6:
+    s->run.law = (s->run.law + (sign < 0 ? 1 : 2)) % 3;
+    break; // the other hole laws
   case 7: break;                                                               // friction, below
   }
 }

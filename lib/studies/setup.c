@@ -212,8 +212,8 @@ double df_rate_for_sag(const struct df_scenario *scenario, double preload, enum 
 {
   struct sag_job job = {.rate = NAN, .preload = preload, .load = load, .wanted = sag};
   double found = scenario->side[0].spring.rate;
-  int good = job_begin(&job, scenario) &&
-             df_root_find(over_by_rate, &job, rate_least, rate_most, 0, rate_close, &found) == DF_OK;
+  int good = job_begin(&job, scenario) && df_root_find(over_by_rate, &job, rate_least, rate_most, 0,
+                                                       rate_close, &found) == DF_OK;
   job_end(&job);
   return good ? found : NAN;
 }

@@ -1,6 +1,8 @@
 // The drop-in valve as it is set, and what its turns do.
 #include "studies/setup.h"
 
+#include "dampfork/measure.h"
+
 enum df_status df_setup_steady(const struct df_scenario *scenario, int side, double speed,
                                struct df_steady *out, struct df_faults *faults)
 {
@@ -56,5 +58,41 @@ enum df_status df_valve_setting_of(const struct df_scenario *scenario, int side,
     df_leg_destroy(leg);
   }
   free(s);
+  return status;
+}
+
+static void turns_put(struct df_scenario *s, double by)
+{
+  for (int i = 0; i < DF_SIDES; i++) {
+    struct df_valve *valve = &s->side[i].valve;
+    double turns = fmax(valve->preload/valve->adjuster_pitch + by, 0);
+    valve->preload = turns*valve->adjuster_pitch, valve->preload_turns = turns;
+  }
+}
+
+enum df_status df_half_turn_of(const struct df_scenario *scenario, int dive, int edge, int threads,
+                               struct df_half_turn *out)
+{
+  struct df_wanted wanted[2] = {{dive, df_measure_find("dive_overshoot")},
+                                {edge, df_measure_find("shock_transmitted")}};
+  struct df_case cases[3] = {0};
+  double value[3][2];
+  enum df_status status = DF_OK;
+  for (int i = 0; i < 3; i++) {
+    struct df_scenario *s = df_setup_copy(scenario);
+    if (!s) status = DF_NO_MEMORY;
+    else turns_put(s, 0.5*(i - 1));
+    cases[i] = (struct df_case){.scenario = s, .values = value[i]};
+    out->turns[i] = s ? s->side[0].valve.preload_turns : NAN;
+    out->overshoot[i] = out->shock[i] = NAN;
+  }
+  int valved = scenario->side[0].has_valve && dive >= 0 && edge >= 0;
+  if (status == DF_OK && valved)
+    status = df_cases_run(cases, 3, wanted, 2, NULL, threads, NULL);
+  for (int i = 0; i < 3; i++) {
+    free((void *)cases[i].scenario);
+    if (status != DF_OK || !valved) continue;
+    out->overshoot[i] = value[i][0], out->shock[i] = value[i][1];
+  }
   return status;
 }

@@ -21,8 +21,8 @@ extern "C" {
 // The nearest multiple of a step (above 0).
 double df_rounded(double value, double step);
 
-// The drill nearest to a diameter (m): metric by 0.1 mm (ISO 235 sizes up to 14 mm), inches by 1/64.
-// sixty_fourths: size in 1/64 in, 0 for a metric drill.
+// The drill nearest to a diameter (m): metric by 0.1 mm (ISO 235 sizes up to 14 mm), inches by
+// 1/64. sixty_fourths: size in 1/64 in, 0 for a metric drill.
 struct df_drill_size { double diameter; int sixty_fourths; };
 struct df_drill_size df_drill_nearest(double diameter);
 
@@ -41,8 +41,8 @@ enum df_status df_sag_of(const struct df_scenario *scenario, enum df_sag_load lo
                          struct df_sag *out, struct df_faults *faults);
 
 // ---- spring and spring preload ----
-// What one spring would do in this fork. The spacer grows with the spring preload, and a second rate
-// keeps its ratio to the first. Both legs get the same.
+// What one spring would do in this fork. The spacer grows with the spring preload, and a second
+// rate keeps its ratio to the first. Both legs get the same.
 struct df_spring_choice {
   double rate;                // N/m
   double preload;             // m of coil compression with the fork extended; negative: loose
@@ -50,14 +50,14 @@ struct df_spring_choice {
   double free_travel;         // m, where the fork hangs with the wheel off the ground
   double cap_force;           // N a leg, spring with the fork extended
   double end_force;           // N a leg, spring and air at full travel
-  double coil_room;           // m, coil travel left at full travel; negative: the coils close before
+  double coil_room;           // m, coil travel left at full travel; negative: coils close before
 };
 enum df_status df_spring_choice_of(const struct df_scenario *scenario, double rate, double preload,
                                    struct df_spring_choice *out, struct df_faults *faults);
 
-// Spring preload (m) at which the mean sag under a load is `sag` (m), with a spring of `rate` (N/m).
-// Negative where a spring of this rate must sit loose. NAN: none from -30 mm to where the coils close
-// at full travel or the cap is under 2 kN.
+// Spring preload (m) at which the mean sag under a load is `sag` (m), with a spring of `rate`
+// (N/m). Negative where a spring of this rate must sit loose. NAN: none from -30 mm to where the
+// coils close at full travel or the cap is under 2 kN.
 double df_preload_for_sag(const struct df_scenario *scenario, double rate, enum df_sag_load load,
                           double sag);
 
@@ -111,6 +111,13 @@ struct df_valve_setting {
 enum df_status df_valve_setting_of(const struct df_scenario *scenario, int side, double turns,
                                    struct df_valve_setting *out, struct df_faults *faults);
 
+// Rides with half a turn less, as set, and half a turn more: overshoot (m) on the road `dive` and
+// shock_transmitted (m/s2) on the road `edge` (indices of the scenario's roads). The least of three
+// settings is not below 0 turns. NAN: no valve, or a ride that failed.
+struct df_half_turn { double turns[3], overshoot[3], shock[3]; };
+enum df_status df_half_turn_of(const struct df_scenario *scenario, int dive, int edge, int threads,
+                               struct df_half_turn *out);
+
 // ---- the rod ----
 enum df_hole_work { DF_HOLE_KEPT, DF_HOLE_WIDENED, DF_HOLE_NEW };
 enum { DF_PLAN_HOLES_MAX = 48 };
@@ -121,8 +128,8 @@ struct df_plan_hole {
   enum df_hole_work work;
 };
 
-// Every compression hole after the work, lowest first. Rows lie at equal heights; their holes stand at
-// equal angles, each row half a spacing on from the one below.
+// Every compression hole after the work, lowest first. Rows lie at equal heights; their holes stand
+// at equal angles, each row half a spacing on from the one below.
 struct df_rod_plan {
   int n;
   struct df_plan_hole hole[DF_PLAN_HOLES_MAX];
@@ -130,15 +137,17 @@ struct df_rod_plan {
   int rows_known;             // 1: every height is given
   double limit;               // m over the foot, for the largest drilled hole; NAN: not known
   double highest;             // m, of the drilled holes
-  double open_to_annulus;     // m of travel from which the highest opens above the check valve; NAN: never
+  double open_to_annulus;     // m of travel where the highest opens into the annulus; NAN: never
   double ligament;            // 1, least wall between holes over the larger; NAN: not known
 };
 struct df_rod_plan df_rod_plan_of(const struct df_scenario *scenario, int side);
 
-// Loads along the rod. The hydraulic one is that of the annulus at this fork speed (m/s) in rebound;
-// the other what the top-out spring and stop take when wheel and slider are thrown open at it.
+// Loads along the rod. The hydraulic one is that of the annulus at this fork speed (m/s) in
+// rebound; the other what the top-out spring and stop take when wheel and slider are thrown open at
+// it.
 #define DF_ROD_SPEED 1.0      // m/s: twice the fastest rebound met over the roads of a use
-#define DF_ROD_SAFETY 2.0     // 1, yield over stress; chosen here: the loads repeat, the steel is unknown
+// Yield over stress, 1; chosen here: the loads repeat, the steel is unknown.
+#define DF_ROD_SAFETY 2.0
 struct df_rod_load {
   double hydraulic;           // N
   double top_out;             // N
@@ -173,14 +182,16 @@ enum df_status df_opening_effect(const struct df_scenario *scenario, int side, d
 // The pressure across the rod's holes and bore (Pa) with the worked holes sharp, and chamfered.
 enum df_status df_deburring_effect(const struct df_scenario *scenario, int side, double speed,
                                    double *sharp, double *chamfered, struct df_faults *faults);
-// Rebound (N, positive) at `speed` (m/s) where the holes are covered least and at the end of travel.
+// Rebound (N, positive) at `speed` (m/s) where the holes are covered least and at the end of
+// travel.
 enum df_status df_passing_cost(const struct df_scenario *scenario, int side, double speed,
                                double *clear, double *passed, struct df_faults *faults);
 
 // ---- oil ----
 #define DF_HOT_OIL 333.15     // K, 60 degC: a long descent on a hot day (common practice)
-#define DF_SEAL_PRESSURE 1.5e6 // Pa absolute; chosen here, twice what usual levels make hot (5 to 8 bar):
-                              // no published limit of fork seals was found
+// Pa absolute; chosen here, twice what usual levels make hot (5 to 8 bar): no published limit of
+// fork seals was found.
+#define DF_SEAL_PRESSURE 1.5e6
 struct df_oil_fill {
   double level;               // m from the rim, as the scenario takes it
   double bare;                // m, the same oil with spring and spacer out, valve in
@@ -192,7 +203,8 @@ struct df_oil_fill {
   double gas_end, gas_hot;    // m3 at full travel, as filled and at DF_HOT_OIL
   double pressure_end, pressure_hot; // Pa absolute there
   double grows;               // m3, oil from level_temperature to DF_HOT_OIL; NAN with volume
-  double viscosity_40, viscosity_ride, viscosity_bench; // m2/s at 40 degC, temperature, level_temperature
+  double viscosity_40;        // m2/s at 40 degC
+  double viscosity_ride, viscosity_bench; // m2/s at temperature and at level_temperature
   double seal_travel;         // m at which DF_SEAL_PRESSURE is reached, hot; NAN: never
 };
 enum df_status df_oil_fill_of(const struct df_scenario *scenario, int side, struct df_oil_fill *out,
@@ -210,14 +222,15 @@ struct df_blend_recipe {
   double share;               // 1, by volume, of the thick one
   double linear;              // m2/s that the share of a straight line would give instead
 };
-int df_blend_recipe_of(const struct df_have *have, double wanted, struct df_blend_recipe *out); // 0: none
+// 0: none.
+int df_blend_recipe_of(const struct df_have *have, double wanted, struct df_blend_recipe *out);
 
 // ---- acceptance of the bare leg: spring out, cap off, timed under a weight ----
 enum df_timed_direction { DF_PUSH, DF_PULL };
 extern const char *const df_timed_words[2]; // "push", "pull"
 
-// Seconds for `distance` (m) from travel `from` (m; a pull ends there) under `force` (N, weight of all
-// that moves), oil at `kelvin`. INFINITY: friction holds it. NAN: not solved.
+// Seconds for `distance` (m) from travel `from` (m; a pull ends there) under `force` (N, weight of
+// all that moves), oil at `kelvin`. INFINITY: friction holds it. NAN: not solved.
 double df_timed_leg(const struct df_scenario *scenario, int side, double kelvin,
                     enum df_timed_direction direction, double from, double distance, double force);
 
@@ -245,10 +258,12 @@ enum df_status df_acceptance_of(const struct df_scenario *scenario, int side,
 double df_acceptance_force(const struct df_acceptance *test, enum df_timed_direction direction);
 
 // ---- set-ups that are refused ----
-#define DF_HOLD_DOWN 20.0     // N of spring with the fork extended that keep a valve in place (common practice)
+// N of spring with the fork extended that keep a valve in place (common practice).
+#define DF_HOLD_DOWN 20.0
 enum df_refusal {
-  DF_REFUSED_COIL_BIND, DF_REFUSED_LOCK, DF_REFUSED_SEALS, DF_REFUSED_WEAK_ROD, DF_REFUSED_HIGH_HOLE,
-  DF_REFUSED_CLOSE_HOLES, DF_REFUSED_LOOSE_SPRING, DF_REFUSED_LOOSE_VALVE, DF_REFUSALS
+  DF_REFUSED_COIL_BIND, DF_REFUSED_LOCK, DF_REFUSED_SEALS, DF_REFUSED_WEAK_ROD,
+  DF_REFUSED_HIGH_HOLE, DF_REFUSED_CLOSE_HOLES, DF_REFUSED_LOOSE_SPRING, DF_REFUSED_LOOSE_VALVE,
+  DF_REFUSALS
 };
 extern const char *const df_refusal_names[DF_REFUSALS]; // "coil_bind", ...
 struct df_refused {
