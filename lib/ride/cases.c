@@ -10,7 +10,8 @@
 #include "ride/plan.h"
 #include "ride/trace.h"
 
-enum { CHUNK = 32 };          // cases; four fillings of the widest kernel, 3 MB of traces
+enum { CHUNK = 32, LANES_MOST = 8 };           // cases; four fillings of the widest kernel, 3 MB of traces as a rule
+static const size_t ROOM_MOST = 32u << 20;      // bytes of samples a worker holds, but for the rides that its lanes need
 static const double many_tolerance = 1e-3; // 1
 
 // What one road is ridden for.
@@ -165,6 +166,18 @@ static void second_rides(struct worker *w, struct df_case *cases, int n, int at,
   release_all(w->slot, n);
 }
 
+// How many rides of one road go side by side: their samples shall not take more than ROOM_MOST unless the lanes need it.
+static int side_by_side(struct worker *w, struct df_case *cases, int n, int at)
+{
+  const struct road_want *want = &w->batch->road[at];
+  unsigned long long channels = df_measures_channels(want->measure, want->n, 2);
+  if (n <= LANES_MOST) return n;
+  ready_all(w->batch, w->slot, cases, 1, at, 0, channels, df_measures_step(want->measure, want->n));
+  size_t one = w->slot[0].ready ? (size_t)w->slot[0].trace.n*(size_t)__builtin_popcountll(channels)*sizeof(double) : 0;
+  release_all(w->slot, 1);
+  return one*(size_t)n <= ROOM_MOST ? n : one*LANES_MOST >= ROOM_MOST ? LANES_MOST : (int)(ROOM_MOST/one);
+}
+
 static void ride_road(struct worker *w, struct df_case *cases, int n, int at)
 {
   struct batch *b = w->batch;
@@ -213,7 +226,10 @@ static void *work(void *data)
     int n = b->n - first < CHUNK ? b->n - first : CHUNK;
     for (int at = 0; at < b->road_n; at++) {
       if (b->road[at].road < 0) static_values(w, b->cases + first, n, &b->road[at]);
-      else ride_road(w, b->cases + first, n, at);
+      else {
+        int part = side_by_side(w, b->cases + first, n, at);
+        for (int k = 0; k < n; k += part) ride_road(w, b->cases + first + k, n - k < part ? n - k : part, at);
+      }
     }
     if (!b->done) continue;
     pthread_mutex_lock(&b->mutex);
