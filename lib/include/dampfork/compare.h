@@ -6,6 +6,7 @@
 #include "dampfork/reader.h"
 #include "dampfork/ride.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -164,4 +165,5 @@ int df_sentence_say(const struct df_sentence *sentence, const struct df_compared
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -4,6 +4,7 @@
 
 #include "dampfork/status.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -56,4 +57,5 @@ int df_drill_layout(double first, double spacing, int pairs, double diameter, do
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -6,6 +6,7 @@
 
 #include "dampfork/reader.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -129,4 +130,5 @@ char *df_fit_write(const struct df_fit *fit);
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

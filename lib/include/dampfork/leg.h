@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -67,4 +68,5 @@ enum df_status df_rest_of(const struct df_scenario *scenario, struct df_statics 
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -5,6 +5,7 @@
 #include "dampfork/leg.h"
 #include "dampfork/ride.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -93,4 +94,5 @@ enum df_status df_measures_evaluate(const int *which, int n, const struct df_mea
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

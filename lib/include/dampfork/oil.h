@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -71,4 +72,5 @@ double df_oil_modulus_polytropic(double liquid, double gas, double exponent, dou
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

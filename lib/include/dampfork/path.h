@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -99,4 +100,5 @@ double df_hole_set_flow(const struct df_hole_set *set, const double *share, doub
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -194,4 +195,5 @@ extern const int df_typical_fork_count;
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -5,6 +5,7 @@
 #include "dampfork/road.h"
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -139,4 +140,5 @@ const char *df_method_name(int row_plus_one);
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -69,4 +70,5 @@ void df_profile_shift(struct df_profile *profile, double metres);
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

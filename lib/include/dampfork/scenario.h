@@ -5,6 +5,7 @@
 
 #include "dampfork/status.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -282,4 +283,5 @@ struct df_scenario {
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

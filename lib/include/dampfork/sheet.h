@@ -7,6 +7,7 @@
 #include "dampfork/leg.h"
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -285,4 +286,5 @@ int df_setup_rounded(struct df_scenario *scenario, struct df_rounding out[DF_ROU
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

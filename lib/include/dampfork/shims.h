@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -66,4 +67,5 @@ enum df_status df_shim_stack_bend(const struct df_shim *shims, int n, double cla
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

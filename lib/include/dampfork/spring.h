@@ -4,6 +4,7 @@
 
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -46,4 +47,5 @@ struct df_spring_made df_spring_made_of(const struct df_spring *spring);
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

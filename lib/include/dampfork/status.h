@@ -2,6 +2,7 @@
 #ifndef DAMPFORK_STATUS_H
 #define DAMPFORK_STATUS_H
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -56,4 +57,5 @@ enum df_status df_fault_add(struct df_faults *faults, enum df_status status, con
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -6,6 +6,7 @@
 #include "dampfork/ride.h"
 #include "dampfork/scenario.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -97,4 +98,5 @@ enum df_status df_stroke_first_harmonic(const struct df_stroke *stroke, int part
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif

@@ -4,6 +4,7 @@
 
 #include "dampfork/reader.h"
 
+#pragma GCC visibility push(default)
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -56,4 +57,5 @@ int df_factors_find(const struct df_reading *reading, struct df_factor *list, in
 #ifdef __cplusplus
 }
 #endif
+#pragma GCC visibility pop
 #endif
