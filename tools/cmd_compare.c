@@ -43,7 +43,7 @@ const double map_speed[MAP_SPEEDS] = {20 / 3.6, 30 / 3.6, 40 / 3.6, 50 / 3.6,
 static const double felt_share =
     0.02; // 1, of the first fork's value: less is nothing that a rider feels; our choice
 
-static void finish(struct comparison *c)
+void compare_finish(struct comparison *c)
 {
   for (int i = 0; i < 2; i++) {
     df_leg_destroy(c->leg[i]);
@@ -418,10 +418,8 @@ static int options_read(struct comparison *c)
   return 0;
 }
 
-int cmd_compare(struct call *call)
+int compare_make(struct comparison *c, struct call *call)
 {
-  struct comparison *c = calloc(1, sizeof *c);
-  if (!c) return EXIT_OUTPUT;
   c->call = call;
   int status = options_read(c);
   for (int i = 0; i < call->argument_n && !status; i++)
@@ -438,9 +436,18 @@ int cmd_compare(struct call *call)
   if (!status) compared_fill(c);
   if (!status) status = map_run(c);
   if (!status) status = explain_run(c);
+  return status;
+}
+
+int cmd_compare(struct call *call)
+{
+  if (call->argument_n > 2) return compare_many(call);
+  struct comparison *c = calloc(1, sizeof *c);
+  if (!c) return EXIT_OUTPUT;
+  int status = compare_make(c, call);
   if (!status) status = answer(c);
   if (!status && c->early) status = EXIT_MODEL;
-  finish(c);
+  compare_finish(c);
   free(c);
   return status;
 }

@@ -21,11 +21,16 @@ void compare_rows(const struct comparison *c, struct csv *csv)
   static const char *const names[] = {"road",  "measure",    "unit",  "scenario",
                                       "value", "difference", "error", "verdict"};
   csv_names(csv, names, sizeof names / sizeof *names);
+  compare_rows_from(c, 0, csv);
+}
+
+void compare_rows_from(const struct comparison *c, int first, struct csv *csv)
+{
   for (int i = 0; i < c->wanted_n; i++) {
     const struct df_estimate *e = &c->estimate[i];
     const struct df_measure *m = &df_measures[c->wanted[i].measure];
     if (!isfinite(e->value[0]) && !isfinite(e->value[1])) continue;
-    for (int fork = 0; fork < 2; fork++) {
+    for (int fork = first; fork < 2; fork++) {
       csv_text(csv, compare_road_name(c, c->wanted[i].road));
       csv_text(csv, m->name), csv_text(csv, m->unit), csv_text(csv, c->name[fork]);
       csv_number(csv, e->value[fork] * m->per_si);
@@ -189,13 +194,18 @@ void compare_json(const struct comparison *c)
 {
   struct json json;
   json_begin(&json, stdout, c->call->digits, "compare");
-  json_text(&json, "first", c->name[0]), json_text(&json, "second", c->name[1]);
-  json_questions(c, &json);
-  json_measures(c, &json);
-  json_curves(c, &json);
-  json_reasons(c, &json);
-  json_explained(c, &json);
+  compare_json_body(c, &json);
   json_finish(&json);
+}
+
+void compare_json_body(const struct comparison *c, struct json *json)
+{
+  json_text(json, "first", c->name[0]), json_text(json, "second", c->name[1]);
+  json_questions(c, json);
+  json_measures(c, json);
+  json_curves(c, json);
+  json_reasons(c, json);
+  json_explained(c, json);
 }
 
 // ---- files ----

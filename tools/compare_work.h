@@ -4,6 +4,7 @@
 
 #include "commands.h"
 #include "load.h"
+#include "out_json.h"
 
 #include "dampfork/compare.h"
 #include "dampfork/leg.h"
@@ -45,19 +46,37 @@ struct comparison {
   const char *folder;
 };
 
+// Everything but the answer, by the options of a call. c is zero at first and to be finished in
+// either case. Returns 0 or an exit status.
+int compare_make(struct comparison *c, struct call *call);
+void compare_finish(struct comparison *c);
+
 const char *compare_road_name(const struct comparison *c, int road);
 const struct df_estimate *compare_find(const struct comparison *c, const char *road,
                                        const char *measure);
 const char *compare_answer(const struct question *q,
                            const struct df_estimate *e); // helps, hardly, worse
 
+// Words for the screen and for a page: what helps, what a question rests on, the dive over what
+// nobody knows ("" when it was not ridden).
+void compare_count(const struct comparison *c, char *out, size_t size);
+void compare_because(const struct comparison *c, int question, char *out, size_t size);
+void compare_dive_text(const struct comparison *c, char *out, size_t size);
+
 // Screen.
 void compare_say(const struct comparison *c);
 
 // Rows and files.
 void compare_rows(const struct comparison *c, struct csv *csv);
+void compare_rows_from(const struct comparison *c, int first, struct csv *csv); // 1: without the first fork
 void compare_json(const struct comparison *c);
+void compare_json_body(const struct comparison *c, struct json *json);
 int compare_files_write(const struct comparison *c); // all of them under -o; an exit status
 void compare_map_plot(const struct comparison *c, FILE *stream);
+
+
+// Three to FORKS_MAX forks, each against the first.
+enum { FORKS_MAX = 5 };
+int compare_many(struct call *call);
 
 #endif
