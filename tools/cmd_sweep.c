@@ -1,4 +1,5 @@
 // sweep: many settings of one fork, and what each value is worth.
+#include "atomic.h"
 #include "jobs.h"
 #include "say.h"
 #include "sweep_work.h"
@@ -72,6 +73,11 @@ static int options_read(struct sweep *s)
   s->folder = option_text(o, OPT_OUTPUT, NULL);
   s->options = (struct df_ride_options){
       .kernel = kernel, .tolerance = option_number(o, OPT_TOLERANCE, 0), .stop = &stop_signal};
+  int form = option_word(o, OPT_RENDER, RENDER_NONE);
+  if (form != RENDER_NONE && form != RENDER_TERM && !s->folder) {
+    say_error("--render %s needs -o DIR for the pictures", option_text(o, OPT_RENDER, ""));
+    return EXIT_USAGE;
+  }
   for (int i = 0; i < 3 && !s->folder; i++)
     if (option_given(o, need_folder[i])) {
       say_error("--%s needs -o DIR", option_rows[need_folder[i]].name);
@@ -106,6 +112,28 @@ static void gather_drop_scenario(struct call *call)
   call->arguments++, call->argument_n--;
 }
 
+// The picture beside the rows, and drawn where it is asked for.
+static int picture(const struct sweep *s)
+{
+  int form = option_word(&s->call->options, OPT_RENDER, RENDER_NONE), status = 0;
+  int terminal = form == RENDER_TERM && s->design != DESIGN_ONE && s->design != DESIGN_TOTAL;
+  FILE *stream = s->folder ? output_open(s->folder, "sweep.gp") : NULL;
+  if (s->folder && !stream) return EXIT_OUTPUT;
+  if (stream) {
+    sweep_plot(s, stream);
+    if (form != RENDER_NONE && form != RENDER_TERM)
+      status = output_flush_all() ? EXIT_OUTPUT : render_file(s->folder, "sweep", form);
+    if (!status) status = output_commit_all();
+  }
+  if (status || !terminal) return status;
+  FILE *script = tmpfile();
+  if (!script) return EXIT_OUTPUT;
+  sweep_plot(s, script);
+  status = render_terminal(script);
+  fclose(script);
+  return status;
+}
+
 static int sweep_run(struct sweep *s, int *bad)
 {
   struct call *call = s->call;
@@ -114,7 +142,8 @@ static int sweep_run(struct sweep *s, int *bad)
   if (option_given(&call->options, OPT_GATHER)) {
     gather_drop_scenario(call);
     status = sweep_gather(s);
-    return status ? status : sweep_answer(s, bad);
+    if (!status) status = sweep_answer(s, bad);
+    return status ? status : picture(s);
   }
   status = scenario_one(call);
   if (!status) status = load(call, call->arguments[0], &s->loaded);
@@ -125,7 +154,8 @@ static int sweep_run(struct sweep *s, int *bad)
   if (status) return status;
   int whole = s->parts == 1 && (s->design == DESIGN_ONE || s->design == DESIGN_TOTAL);
   status = sweep_answer(s, bad);
-  return status || !whole ? status : sweep_worth(s);
+  if (!status && whole) status = sweep_worth(s);
+  return status ? status : picture(s);
 }
 
 int cmd_sweep(struct call *call)

@@ -51,6 +51,7 @@ const char *command_nearest(const char *name);
 extern volatile sig_atomic_t stop_signal;
 int stop_status(void);        // exit status of that signal, 0 when none came
 
+int cmd_advise(struct call *call);
 int cmd_compare(struct call *call);
 int cmd_curves(struct call *call);
 int cmd_fit(struct call *call);

@@ -105,6 +105,9 @@ const struct option_row option_rows[OPTIONS] = {
                   0, 0, "learn these values"},
     [OPT_LOSS] = {"loss", 0, OPTION_WORD, GROUP_OWN, "squares|huber|cauchy", "huber", loss_words, 0,
                   0, 0, "how much a reading far off counts: fully, less, hardly"},
+    [OPT_CHANGE] = {"change", 0, OPTION_TEXT, GROUP_OWN, "KEY,...",
+                    "valve.preload, spring.rate, spring.preload, air.oil_level", NULL, 0, 0, 0,
+                    "only these may change; oil and holes never do unless named"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

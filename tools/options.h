@@ -51,6 +51,7 @@ enum option_id {
   OPT_MEASURED,
   OPT_FREE,
   OPT_LOSS, // fit
+  OPT_CHANGE, // advise
   OPTIONS
 };
 

@@ -32,7 +32,7 @@ struct tally {
 };
 
 // "edge-40.shock_transmitted_m_per_s2" in three: road, measure, unit as a person writes it.
-static void name_cut(const char *name, int is_key, char part[3][64])
+void sweep_name_cut(const char *name, int is_key, char part[3][64])
 {
   char copy[256], unit[64];
   snprintf(copy, sizeof copy, "%s", name);
@@ -113,7 +113,7 @@ static int tally_read(const struct sweep *s, struct tally *t)
 static void heading(struct table *t, int column, const char *name, int is_key)
 {
   char part[3][64];
-  name_cut(name, is_key, part);
+  sweep_name_cut(name, is_key, part);
   for (int i = 0; i < 3; i++) table_cell(t, i, column, "%s", part[i]);
 }
 
@@ -121,7 +121,7 @@ static int width_of(const char *name, int is_key)
 {
   char part[3][64];
   int most = 0;
-  name_cut(name, is_key, part);
+  sweep_name_cut(name, is_key, part);
   for (int i = 0; i < 3; i++)
     if ((int)strlen(part[i]) > most) most = (int)strlen(part[i]);
   return (most < 7 ? 7 : most) + 2;
@@ -182,7 +182,7 @@ static void setting_text(const struct rows *rows, const double *at, int keys, ch
   char part[3][64], one[24];
   *out = 0;
   for (int k = 0; k < keys; k++) {
-    name_cut(rows->name[2 + k], 1, part);
+    sweep_name_cut(rows->name[2 + k], 1, part);
     size_t n = strlen(out);
     snprintf(out + n, size - n, "%s%s %s", k ? ", " : "", figure(one, at[k]), part[2]);
   }
@@ -200,7 +200,7 @@ static void ends_say(const struct sweep *s, const struct tally *t)
     for (int j = 0; j < t->measures; j++) {
       const struct ends *e = &t->ends[j];
       char part[3][64], a[24], b[24], with[2][80];
-      name_cut(rows.name[2 + rows.keys + j], 0, part);
+      sweep_name_cut(rows.name[2 + rows.keys + j], 0, part);
       setting_text(&rows, e->least_at, keys, with[0], sizeof with[0]);
       setting_text(&rows, e->most_at, keys, with[1], sizeof with[1]);
       table_cell(table, 1 + j, 0, "%s %s", part[0], part[1]);
@@ -241,11 +241,11 @@ static void trade_say(const struct sweep *s)
   }
   for (int j = 0; j < n && count > 1; j++) {
     size_t m = strlen(text);
-    name_cut(rows.name[3 + j], 0, part);
+    sweep_name_cut(rows.name[3 + j], 0, part);
     snprintf(text + m, sizeof text - m, "%s%s %s %s%s %s", m ? ", " : "", part[0], part[1],
              to[j] > from[j] ? "+" : "", figure(a, to[j] - from[j]), part[2]);
   }
-  name_cut(rows.name[2], 1, part);
+  sweep_name_cut(rows.name[2], 1, part);
   if (*text)
     paragraph(2, "From %s to %s %s: %s.", figure(a, first), figure(b, last), part[2], text);
   rows_end(&rows);
@@ -289,6 +289,7 @@ static void answer_text(const struct sweep *s, const struct tally *t)
   if (s->folder) line("Every row: %s/sweep.csv", s->folder);
   if (s->parts > 1) line("Next: dampfork sweep --gather DIR... -o DIR, once all parts are there");
   else if (s->loaded.reading) line("Next: dampfork sweep %s --sensitivity one", s->loaded.path);
+  else line("Next: the same sweep with -o %s --resume answers from these rows", s->folder);
 }
 
 // ---- data ----
@@ -334,10 +335,9 @@ int sweep_answer(struct sweep *s, int *bad)
     } else if (worth)
       say_warning("%ld settings refused, %ld failed, the first in row %ld: %s", t->refused,
                   t->failed, t->first_bad_row, t->first_bad);
-    else if (option_given(&s->call->options, OPT_QUIET)) { /* the exit status says it */
-    } else if (s->call->format == FORMAT_CSV) status = answer_csv(s);
+    else if (s->call->format == FORMAT_CSV) status = answer_csv(s);
     else if (s->call->format == FORMAT_JSON) answer_json(s, t);
-    else answer_text(s, t);
+    else if (!option_given(&s->call->options, OPT_QUIET)) answer_text(s, t);
   }
   free(t);
   return status;

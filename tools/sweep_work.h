@@ -4,6 +4,7 @@
 
 #include "commands.h"
 #include "load.h"
+#include "render.h"
 
 #include "dampfork/measure.h"
 #include "dampfork/study.h"
@@ -90,6 +91,23 @@ int rows_begin(struct rows *rows, int file);             // 0: not a sweep's fil
 int rows_next(struct rows *rows);                        // 0: no more whole rows
 double rows_number(const struct rows *rows, int column); // NAN: empty
 void rows_end(struct rows *rows);
+
+// "edge-40.shock_transmitted_m_per_s2" in three: road, measure, unit as a person writes it.
+void sweep_name_cut(const char *name, int is_key, char part[3][64]);
+
+// ---- sweep_plot.c ----
+// sweep.gp: all measures over one value, or one measure over another.
+void sweep_plot(const struct sweep *s, FILE *stream);
+
+// What sensitivity.gp shows. Bars: effect, or total, its ends and the share alone, all in %; NAN: none.
+enum { WORTH_KEYS = 12, WORTH_PANELS = 3 };
+struct worth_shown {
+  const char *title, *meaning, *unit;
+  int shares, keys, measures;
+  const char *key[WORTH_KEYS], *road[WORTH_PANELS], *measure[WORTH_PANELS];
+  double bar[WORTH_KEYS][WORTH_PANELS][4];
+};
+void worth_plot(const struct worth_shown *shown, FILE *stream);
 
 // ---- sweep_answer.c, sweep_worth.c ----
 int sweep_answer(struct sweep *s, int *bad); // bad: rows that were refused or failed

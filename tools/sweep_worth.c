@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WORTH_ROWS = 14 }; // of a table, with heading and closing lines one screen
+enum { WORTH_ROWS = WORTH_KEYS }; // of a table, with heading and closing lines one screen
 static const double worth_saying =
     0.005; // 1, of the value: less is within the error of a ride; our choice
 
@@ -177,15 +177,21 @@ static int ordered(const struct worths *w, int *order)
 static void range_text(const struct axis *axis, char *out, size_t size)
 {
   char a[24], b[24];
-  snprintf(out, size, "%s to %s %s", figure(a, axis->low), figure(b, axis->high),
-           strcmp(axis->unit, "1") ? axis->unit : "");
+  int pure = !strcmp(axis->unit, "1");
+  snprintf(out, size, "%s to %s%s%s", figure(a, axis->low), figure(b, axis->high), pure ? "" : " ",
+           pure ? "" : axis->unit);
+}
+
+static const char *road_text(const struct sweep *s, int j)
+{
+  int road = s->wanted[j].road;
+  return road < 0 ? "at rest" : s->loaded.scenario->road[road].name;
 }
 
 static void measure_heading(const struct worths *w, struct table *t, int column, int j)
 {
   const struct df_wanted *wanted = &w->s->wanted[j];
-  table_cell(t, 0, column, "%s",
-             wanted->road < 0 ? "at rest" : w->s->loaded.scenario->road[wanted->road].name);
+  table_cell(t, 0, column, "%s", road_text(w->s, j));
   table_cell(t, 1, column, "%s", df_measures[wanted->measure].name);
 }
 
@@ -248,15 +254,31 @@ static void measure_next_say(const struct worths *w, const int *order, int n)
     double weight = weight_of(w, order[i], &j);
     if (axis->given) continue;
     range_text(axis, range, sizeof range);
-    const char *measure = df_measures[s->wanted[j].measure].name;
-    const char *road =
-        s->wanted[j].road < 0 ? "at rest" : s->loaded.scenario->road[s->wanted[j].road].name;
+    const char *measure = df_measures[s->wanted[j].measure].name, *road = road_text(s, j);
     paragraph(2,
               s->design == DESIGN_TOTAL
                   ? "Measure next: %s, assumed (%s): it makes %.0f %% of the spread of %s %s."
                   : "Measure next: %s, assumed (%s): it moves by %.0f %% the %s %s.",
               axis->path, range, 100 * weight, road, measure);
     line("How: dampfork help %s", axis->path);
+    return;
+  }
+}
+
+// What the value that matters most of those that were measured is worth, as a sentence.
+static void most_say(const struct worths *w, const int *order, int n)
+{
+  struct sweep *s = w->s;
+  char a[24], b[24];
+  for (int i = 0; i < n && s->design == DESIGN_ONE; i++) {
+    const struct axis *axis = &s->axis[order[i]];
+    int j = 0;
+    double weight = weight_of(w, order[i], &j);
+    if (!axis->given) continue;
+    int pure = !strcmp(axis->unit, "1");
+    paragraph(2, "%s%s%s of %s is worth %s %% of %s %s.", figure(a, axis->high - axis->low),
+              pure ? "" : " ", pure ? "" : axis->unit, axis->path, figure(b, 100 * weight),
+              road_text(s, j), df_measures[s->wanted[j].measure].name);
     return;
   }
 }
@@ -278,8 +300,73 @@ static void worth_say(const struct worths *w)
     line("%d %s nothing by 0.5 %%.", s->axis_n - n,
          s->axis_n - n == 1 ? "value moves" : "values move");
   if (s->left_out) line("%d values that matter less one at a time were not drawn.", s->left_out);
-  measure_next_say(w, order, n);
   if (s->folder) line("All of it: %s/sensitivity.csv", s->folder);
+  if (!total) most_say(w, order, n);
+  measure_next_say(w, order, n);
+}
+
+// ---- picture ----
+static void bar_of(const struct worths *w, int j, int k, double out[4])
+{
+  const struct worth *worth = worth_of(w, j, k);
+  const struct df_share *f = &worth->share;
+  double share[4] = {100 * f->total, 100 * f->total_low, 100 * f->total_high, 100 * f->first};
+  double effect[4] = {100 * worth->share_of_value, NAN, NAN, NAN};
+  memcpy(out, w->s->design == DESIGN_TOTAL ? share : effect, sizeof share);
+}
+
+static void picture(const struct worths *w, FILE *stream)
+{
+  struct sweep *s = w->s;
+  struct worth_shown *shown = calloc(1, sizeof *shown);
+  int order[AXES_MAX], n = ordered(w, order);
+  if (!shown) return;
+  shown->shares = s->design == DESIGN_TOTAL;
+  shown->title = s->loaded.name;
+  shown->meaning = shown->shares ? "bar: with all it acts together with; line: 95 %; dot: alone"
+                                 : "from its low to its high end, all else as in the file";
+  shown->unit = shown->shares ? "share of the spread [%]" : "effect [% of the value]";
+  shown->keys = n < WORTH_KEYS ? n : WORTH_KEYS;
+  shown->measures = s->wanted_n < WORTH_PANELS ? s->wanted_n : WORTH_PANELS;
+  for (int i = 0; i < shown->keys; i++) {
+    shown->key[i] = s->axis[order[i]].path;
+    for (int j = 0; j < shown->measures; j++) bar_of(w, j, order[i], shown->bar[i][j]);
+  }
+  for (int j = 0; j < shown->measures; j++) {
+    shown->road[j] = road_text(s, j);
+    shown->measure[j] = df_measures[s->wanted[j].measure].name;
+  }
+  worth_plot(shown, stream);
+  free(shown);
+}
+
+static int files_write(const struct worths *w)
+{
+  const char *folder = w->s->folder;
+  int form = option_word(&w->s->call->options, OPT_RENDER, RENDER_NONE), status = 0;
+  FILE *csv = output_open(folder, "sensitivity.csv");
+  FILE *gp = csv ? output_open(folder, "sensitivity.gp") : NULL;
+  if (!csv || !gp) return EXIT_OUTPUT;
+  worth_csv(w, csv);
+  picture(w, gp);
+  if (form != RENDER_NONE && form != RENDER_TERM)
+    status = output_flush_all() ? EXIT_OUTPUT : render_file(folder, "sensitivity", form);
+  return status ? status : output_commit_all();
+}
+
+static int answer(const struct worths *w)
+{
+  const struct call *call = w->s->call;
+  if (call->format == FORMAT_CSV) worth_csv(w, stdout);
+  else if (call->format == FORMAT_JSON) worth_json(w);
+  else if (!option_given(&call->options, OPT_QUIET)) worth_say(w);
+  if (option_word(&call->options, OPT_RENDER, RENDER_NONE) != RENDER_TERM) return 0;
+  FILE *script = tmpfile();
+  if (!script) return EXIT_OUTPUT;
+  picture(w, script);
+  int status = render_terminal(script);
+  fclose(script);
+  return status;
 }
 
 int sweep_worth(struct sweep *s)
@@ -288,16 +375,8 @@ int sweep_worth(struct sweep *s)
   int status = results_read(&w);
   if (!status && s->design == DESIGN_ONE) effects_of(&w);
   if (!status && s->design == DESIGN_TOTAL) status = shares_of(&w);
-  if (!status && s->folder) {
-    FILE *stream = output_open(s->folder, "sensitivity.csv");
-    if (stream) worth_csv(&w, stream);
-    status = stream ? output_commit_all() : EXIT_OUTPUT;
-  }
-  if (!status && !option_given(&s->call->options, OPT_QUIET)) {
-    if (s->call->format == FORMAT_CSV) worth_csv(&w, stdout);
-    else if (s->call->format == FORMAT_JSON) worth_json(&w);
-    else worth_say(&w);
-  }
+  if (!status && s->folder) status = files_write(&w);
+  if (!status) status = answer(&w);
   free(w.at);
   free(w.base);
   free(w.result);

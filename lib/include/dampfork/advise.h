@@ -1,0 +1,133 @@
+// Which settings suit a bike, how sure, and what they cost elsewhere; what to change after a ride.
+#ifndef DAMPFORK_ADVISE_H
+#define DAMPFORK_ADVISE_H
+
+#include "dampfork/measure.h"
+#include "dampfork/reader.h"
+#include "dampfork/ride.h"
+
+#pragma GCC visibility push(default)
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+// ---- what may change ----
+enum df_work { DF_WORK_OUTSIDE, DF_WORK_CAP_OFF, DF_WORK_SPRING_OUT, DF_WORK_LEG_OFF, DF_WORK_ROD_OUT, DF_WORKS };
+extern const char *const df_work_names[DF_WORKS];   // "outside", "cap_off", ...
+extern const double df_work_minutes[DF_WORKS];      // for two legs, common practice
+
+enum { DF_CHOICES_MAX = 8, DF_CHOICE_VALUES_MAX = 64 };
+
+// One value that may change and the settings it can be given.
+struct df_choice {
+  char path[96];
+  const char *name;           // for a person: "valve preload"
+  const char *unit;           // of all numbers below
+  enum df_work work;
+  double now;
+  int n, at_now;              // value[at_now] is now
+  double value[DF_CHOICE_VALUES_MAX]; // ascending
+};
+
+// Keys that advise can change, NULL past the end; usual: 1 for those it changes unasked.
+const char *df_choice_key(int i, int *usual);
+
+// Choices for these keys (NULL: the usual ones that this fork has). Springs, washers and oils at hand
+// stand in the scenario's `have`. DF_UNKNOWN_NAME: a key that cannot be changed, or is not there.
+enum df_status df_choices_make(const struct df_reading *reading, const char *const *key, int key_n,
+                               struct df_choice *out, int *n, struct df_faults *faults);
+
+// A copy of the reading with value at[k] of each choice. DF_BAD_INPUT: the values contradict others.
+enum df_status df_choices_set(const struct df_reading *reading, const struct df_choice *choice, int n,
+                              const int *at, struct df_reading **out, struct df_faults *faults);
+
+// ---- aims ----
+// What settings are traded between. Each is one figure made of rides on the roads of the use.
+enum df_aim {
+  DF_AIM_REST,                // m, braked rest on the hardest stop of the use
+  DF_AIM_OVERSHOOT,           // m, past it
+  DF_AIM_DIVE_EDGE,           // m/s2, shock of an edge met in the dive
+  DF_AIM_EDGES,               // m/s2, mean shock over the plain edges of the use
+  DF_AIM_TYRE,                // 1, mean tyre load variation over its random roads
+  DF_AIM_RESERVE,             // m, least travel left on any road of the use
+  DF_AIMS
+};
+struct df_aim_row {
+  const char *name, *unit;    // unit as a person writes it
+  double per_si;
+  int better;                 // -1: less is better, 1: more
+  double felt_share, felt;    // 1 and SI: a change below both is nothing that anybody feels
+  const char *reason;         // why that size
+};
+extern const struct df_aim_row df_aims[DF_AIMS];
+// What a change of this aim must exceed to count, SI, beside the value it changes from.
+double df_aim_felt(enum df_aim aim, double from);
+
+// ---- settings ----
+struct df_setting {
+  int at[DF_CHOICES_MAX];
+  double *value;              // of each wanted, SI, as it stands
+  double aim[DF_AIMS];        // SI, as it stands
+  double miss;                // 1, targets missed, each as a share of its limit, summed
+  int met;                    // targets met, as it stands
+  int failed;                 // 1: refused, or a ride failed
+  int unbeaten;               // nothing ridden beats it in everything
+  // Over the draws of what is not exactly known; NAN, 0 before.
+  int drawn;                  // draws that were ridden to the end
+  double robust[DF_AIMS];     // SI, the value that 9 of 10 forks like this one keep
+  double gain[DF_AIMS];       // SI, median of what it brings over the present setting, positive: better
+  double kept[DF_AIMS];       // 1, share of draws in which it is no worse
+  int robust_met;             // targets met by 9 of 10
+  double robust_miss;         // 1, the miss that 9 of 10 do not exceed
+  double sure;                // 1, share of draws in which every aim that counts as better is better
+  int wins, losses;           // aims better in 9 of 10 draws and by more than felt; worse by more than felt
+};
+
+struct df_advise_options {
+  const char *const *key;     // what may change; NULL: the usual
+  int key_n;
+  const int *also;            // a setting to be judged too, as df_setting.at; NULL: none
+  int sample;                 // settings drawn before refining; 0: 32
+  int draws;                  // forks like this one; 0: 20
+  unsigned long seed;
+  int threads;
+  struct df_ride_options ride;
+  volatile int *done;         // settings and draws ridden so far; may be NULL
+};
+
+struct df_advice {
+  struct df_reading *reading; // with the roads of the use put in
+  int choice_n;
+  struct df_choice choice[DF_CHOICES_MAX];
+  int wanted_n;
+  struct df_wanted *wanted;
+  double *plain;              // of each wanted, of the plain twin; NAN: not ridden
+  int target_n;               // targets that are judged
+  int n;                      // settings; 0 is the present one
+  struct df_setting *setting;
+  int proposed, softer, firmer; // index; proposed 0: nothing beats the present setting; -1: none
+  int also;                   // index of the setting that was to be judged too; -1: none
+  int safe;                   // 1: proposed wins two aims or more and loses none
+  long rides;
+  int refused_n;              // settings that bind, lock or rattle and were left out
+  char refused[280];          // the first of them, in words
+  int now_refused;            // 1: the present setting itself
+};
+
+// Search, judge over draws, propose. df_advice_finish is due whatever the status. Faults hold what was
+// wrong with keys or roads.
+enum df_status df_advise(struct df_advice *out, const struct df_reading *reading,
+                         const struct df_advise_options *options, struct df_faults *faults);
+void df_advice_finish(struct df_advice *advice);
+
+// 1: a beats b in everything that can be felt. Aims NAN in both are left out.
+int df_aims_beat(const double *a, const double *b);
+
+// 1: two settings are the same within one step of each choice that the search refined with.
+int df_settings_near(const struct df_advice *a, int i, const struct df_advice *b, int j);
+
+#ifdef __cplusplus
+}
+#endif
+#pragma GCC visibility pop
+#endif
