@@ -1,7 +1,8 @@
 ## House style, put at the head of every script. Data and template choose no terminal: it is chosen here, by `form`.
 # House style: readable without colour. Line types 1 to 5 differ in dash and marker, colour comes on top.
 set encoding utf8
-if (form eq 'svg') { set terminal svg size 960,600 dynamic background '#ffffff' font 'sans-serif,14' linewidth 1.2 }
+if (!exists('canvas_wide')) { canvas_wide = 960; canvas_high = 600; canvas_font = 'sans-serif,14' } # of svg
+if (form eq 'svg') { set terminal svg size canvas_wide,canvas_high dynamic background '#ffffff' font canvas_font linewidth 1.2 }
 if (form eq 'png') { set terminal pngcairo size 1440,900 background '#ffffff' font 'sans,18' linewidth 1.8 fontscale 1 }
 if (form eq 'pdf') { set terminal pdfcairo size 24cm,15cm background '#ffffff' font 'sans,11' linewidth 1.4 }
 if (form eq 'term') { set terminal dumb size 100,32 mono }

@@ -58,6 +58,7 @@ int cmd_fit(struct call *call);
 int cmd_help(struct call *call);
 int cmd_inspect(struct call *call);
 int cmd_new(struct call *call);
+int cmd_report(struct call *call);
 int cmd_ride(struct call *call);
 int cmd_sheet(struct call *call);
 int cmd_stroke(struct call *call);

@@ -18,7 +18,7 @@ static int lines_of(const char *text)
   return 1 + columns_of(text) / (SCREEN_COLUMNS - 8);
 }
 
-static void count_answers(const struct comparison *c, char *out, size_t size)
+void compare_count(const struct comparison *c, char *out, size_t size)
 {
   static const char *const words[3] = {"helps", "hardly", "worse"};
   static const char *const shown_words[3] = {"helps", "hardly changes", "makes worse"};
@@ -51,7 +51,7 @@ static void because_parts(const struct comparison *c, enum df_hard edge, char *o
 }
 
 // What the answer to a question rests on.
-static void because(const struct comparison *c, int question, char *out, size_t size)
+void compare_because(const struct comparison *c, int question, char *out, size_t size)
 {
   const struct df_compared *k = &c->compared;
   const struct df_statics *a = &c->statics[0], *b = &c->statics[1];
@@ -91,7 +91,7 @@ static void question_row(const struct comparison *c, struct table *t, int row, i
   char a[24], b[24], u[24], unit[24], why[80];
   df_unit_text(m->unit, unit, sizeof unit);
   table_cell(t, row, 0, "%s %s", q->name, q->shown);
-  because(c, i, why, sizeof why);
+  compare_because(c, i, why, sizeof why);
   if (!e) {
     table_cell(t, row, 1, "-");
     table_cell(t, row, 5, "not defined: a ride ended early or nothing settled");
@@ -120,19 +120,26 @@ static void say_questions(const struct comparison *c)
 }
 
 // The dive verdict over what nobody knows: bush friction and how the lever is taken.
-static void say_dive(const struct comparison *c)
+void compare_dive_text(const struct comparison *c, char *out, size_t size)
 {
   static const char *const names[2] = {"overshoot", "the edge in the dive"};
-  char text[400] = "", part[160];
-  for (int i = 0; i < 2; i++) {
+  size_t used = 0;
+  out[0] = 0;
+  for (int i = 0; i < 2 && used < size; i++) {
     const struct df_range *r = &c->dive[i];
     double scale = i ? 1 : 1e3;
     if (!r->n) continue;
-    snprintf(part, sizeof part, "%s%s less in %d, more in %d of %d rides (%+.2g to %+.2g %s)",
-             *text ? "; " : "", names[i], r->fewer, r->more, r->n, scale * r->least,
-             scale * r->most, i ? "m/s2" : "mm");
-    strncat(text, part, sizeof text - strlen(text) - 1);
+    used += (size_t)snprintf(out + used, size - used,
+                             "%s%s less in %d, more in %d of %d rides (%+.2g to %+.2g %s)",
+                             used ? "; " : "", names[i], r->fewer, r->more, r->n, scale * r->least,
+                             scale * r->most, i ? "m/s2" : "mm");
   }
+}
+
+static void say_dive(const struct comparison *c)
+{
+  char text[400];
+  compare_dive_text(c, text, sizeof text);
   if (!*text) return;
   double friction[3], ramp[3], sure;
   df_dive_limits(c->reading[0], friction, ramp);
@@ -234,7 +241,7 @@ void compare_say(const struct comparison *c)
 {
   char answers[300], head[600];
   lines_left = SCREEN_LINES - 2; // the last two lines are fixed
-  count_answers(c, answers, sizeof answers);
+  compare_count(c, answers, sizeof answers);
   snprintf(head, sizeof head, "%s (%s) against %s (%s): %s", c->name[1], c->column[1], c->name[0],
            c->column[0], answers);
   paragraph(2, "%s", head);

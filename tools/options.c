@@ -108,6 +108,9 @@ const struct option_row option_rows[OPTIONS] = {
     [OPT_CHANGE] = {"change", 0, OPTION_TEXT, GROUP_OWN, "KEY,...",
                     "valve.preload, spring.rate, spring.preload, air.oil_level", NULL, 0, 0, 0,
                     "only these may change; oil and holes never do unless named"},
+    [OPT_SLIDE] = {"slide", 0, OPTION_TEXT, GROUP_OWN, "KEY=FIRST:LAST:STEP UNIT",
+                   "valve.preload in quarter turns", NULL, 0, 0, 0,
+                   "a slider over these settings, each ridden beforehand"},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

@@ -52,6 +52,7 @@ enum option_id {
   OPT_FREE,
   OPT_LOSS, // fit
   OPT_CHANGE, // advise
+  OPT_SLIDE, // report
   OPTIONS
 };
 

@@ -201,14 +201,15 @@ int render_file(const char *folder, const char *stem, enum render_form form)
   return EXIT_OUTPUT;
 }
 
-int render_terminal(FILE *script)
+// Draw what stands in a temporary file into a stream.
+static int draw(FILE *script, const char *options, FILE *into)
 {
   fflush(script);
-  fflush(stdout);
+  fflush(into);
   lseek(fileno(script), 0, SEEK_SET);
   // Not "-": gnuplot takes no block of several lines from there.
-  char *const argv[] = {"gnuplot", "-d", "-e", "form='term'", "/dev/fd/0", NULL};
-  struct job job = {.argv = argv, .input = fileno(script), .copy = stdout};
+  char *const argv[] = {"gnuplot", "-d", "-e", (char *)options, "/dev/fd/0", NULL};
+  struct job job = {.argv = argv, .input = fileno(script), .copy = into};
   int status = 0;
   if (run(&job, &status)) {
     say_error("gnuplot could not be started: %s", strerror(errno));
@@ -218,4 +219,19 @@ int render_terminal(FILE *script)
   if (exit_status || job.copied) return exit_status;
   say_error("gnuplot said that all went well, but drew nothing");
   return EXIT_OUTPUT;
+}
+
+int render_terminal(FILE *script)
+{
+  return draw(script, "form='term'", stdout);
+}
+
+int render_svg(FILE *script, int wide, int high, int font, FILE *picture)
+{
+  char options[160];
+  snprintf(options, sizeof options,
+           "form='svg'; out='/dev/stdout'; canvas_wide=%d; canvas_high=%d; "
+           "canvas_font='sans-serif,%d'",
+           wide, high, font);
+  return draw(script, options, picture);
 }

@@ -13,4 +13,8 @@ int render_file(const char *folder, const char *stem, enum render_form form);
 // Draw the script in `script` (a temporary file, any position) on standard output as characters.
 int render_terminal(FILE *script);
 
+// Draw the script in `script` (a temporary file, any position) as SVG of that many units, with that
+// size of letters, into `picture`.
+int render_svg(FILE *script, int wide, int high, int font, FILE *picture);
+
 #endif

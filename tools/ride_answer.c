@@ -11,9 +11,8 @@
 #include <string.h>
 
 // What matters on a road: one or two measures, by what happens there.
-static void matter(const struct outcome *outcome, const char **first, const char **second)
+void ride_matter(const struct df_road *road, const char **first, const char **second)
 {
-  const struct df_road *road = outcome->road;
   const char *kind = df_road_kinds[road->kind]->name;
   int flat = !strcmp(kind, "flat");
   *second = NULL;
@@ -67,7 +66,7 @@ static void number_said(const struct df_measure *measure, double si, char *out, 
   snprintf(out, size, "%s%s%s", figure(number, value), *unit ? " " : "", unit);
 }
 
-static void measure_said(int row, double si, char *out, size_t size)
+void ride_measure_said(int row, double si, char *out, size_t size)
 {
   const char *words = df_measures[row].name;
   char number[64];
@@ -145,7 +144,7 @@ static void phrase(const struct ride_work *work, const char *road, const char *m
   int row = df_measure_find(measure);
   if (row < 0 || !isfinite(value)) return;
   char one[120], target[80];
-  measure_said(row, value, one, sizeof one);
+  ride_measure_said(row, value, one, sizeof one);
   int met = target_of(work, road, measure, value, target, sizeof target);
   size_t used = strlen(out);
   snprintf(out + used, size - used, "%s%s", used ? ", " : "", one);
@@ -171,7 +170,7 @@ static void road_text(const struct ride_work *work, const struct outcome *outcom
     snprintf(out, size, "ended early: see the message");
     return;
   }
-  matter(outcome, &first, &second);
+  ride_matter(outcome->road, &first, &second);
   phrase(work, road, first, ride_value(work, road, first), score, out, size);
   if (second) phrase(work, road, second, ride_value(work, road, second), score, out, size);
 }

@@ -53,6 +53,12 @@ const char *ride_overridden(const struct call *call);
 // Sums over all roads; the largest energy residual.
 void ride_effort(const struct ride_work *work, struct df_effort *sum, double *residual);
 
+// What matters on a road: one or two measures (second: NULL when one), by what happens there.
+void ride_matter(const struct df_road *road, const char **first, const char **second);
+
+// A measure (row of the table) in words: "overshoots by 12 mm". si: SI.
+void ride_measure_said(int row, double si, char *out, size_t size);
+
 // failed: number of expectations that did not hold.
 void ride_answer_text(const struct ride_work *work, int failed);
 void ride_answer_json(const struct ride_work *work, int failed);
