@@ -1,6 +1,7 @@
 // report: everything about a fork beside its twin, or about two forks, in one page that needs
 // nothing else.
 #include "atomic.h"
+#include "render.h"
 #include "report_work.h"
 #include "say.h"
 
@@ -13,8 +14,12 @@ static int page_write(struct report *r)
   if (!stream) return EXIT_OUTPUT;
   int status = report_compute(r);
   if (!status) status = report_page(r, stream);
+  r->alone = 1;
+  if (!status) status = report_pictures_write(r);
   if (!status) status = output_commit_all();
   else output_discard_all();
+  if (!status && option_word(&r->call->options, OPT_RENDER, RENDER_NONE) == RENDER_TERM)
+    status = report_pictures_here(r);
   return status;
 }
 

@@ -73,7 +73,7 @@ const struct command commands[] = {
      "dampfork advise bike.yaml --use touring --seed 7"}},
   {"report", "SCENARIO [SCENARIO]", 1, 2,
     "everything about a fork and its twin, or about two forks, in one web page",
-    {GROUP_COMMON | GROUP_RIDES, OWN(OPT_SLIDE)}, cmd_report,
+    {GROUP_COMMON | GROUP_RIDES | GROUP_PICTURE, OWN(OPT_SLIDE)}, cmd_report,
     {"dampfork report bike-valved.yaml -o out",
      "dampfork report bike.yaml bike-valved.yaml -o out",
      "dampfork report bike-valved.yaml --slide 'spring.rate=8:10:0.25 N/mm' -o out"}},

@@ -20,7 +20,7 @@ void html_picture(FILE *stream, const char *svg, size_t n, const char *prefix, c
                   const char *desc);
 
 // What a picture shows, as numbers: a table on the page, a CSV to take away.
-enum { DATA_COLUMNS = 16, DATA_NAME = 64 };
+enum { DATA_COLUMNS = 16, DATA_NAME = 128 };
 struct data {
   int columns, rows, room;
   char name[DATA_COLUMNS][DATA_NAME]; // quantity, underscore, unit

@@ -125,14 +125,7 @@ static void answer_section(const struct page *p)
 }
 
 // ---- pictures ----
-struct picture {
-  const char *id, *title, *desc;
-  int high; // units; the width is 480
-  void (*plot)(FILE *stream, const struct report *r);
-  void (*data)(const struct report *r, struct data *data);
-};
-
-static int svg_put(const struct page *p, const struct picture *at)
+static int svg_put(const struct page *p, const struct report_picture *at, const char *desc)
 {
   char *svg = NULL, prefix[32];
   size_t n = 0;
@@ -144,13 +137,13 @@ static int svg_put(const struct page *p, const struct picture *at)
   }
   if (script) fclose(script);
   if (into && fclose(into)) status = EXIT_OUTPUT;
-  snprintf(prefix, sizeof prefix, "%s-", at->id);
-  if (!status) html_picture(p->out, svg, n, prefix, at->title, at->desc);
+  snprintf(prefix, sizeof prefix, "%s-", at->stem);
+  if (!status) html_picture(p->out, svg, n, prefix, at->title, desc);
   free(svg);
   return status;
 }
 
-static void data_put(const struct page *p, const struct picture *at)
+static void data_put(const struct page *p, const struct report_picture *at)
 {
   struct data data;
   char *csv = NULL;
@@ -158,9 +151,9 @@ static void data_put(const struct page *p, const struct picture *at)
   at->data(p->r, &data);
   FILE *into = open_memstream(&csv, &n);
   if (into) data_csv(&data, into, 6), fclose(into);
-  fprintf(p->out, "<p class=\"screen\"><a download=\"%s.csv\" href=\"", at->id);
+  fprintf(p->out, "<p class=\"screen\"><a download=\"%s.csv\" href=\"", at->stem);
   if (csv) html_data_address(p->out, "text/csv", csv, n);
-  fprintf(p->out, "\">Data of this picture (%s.csv)</a></p>\n", at->id);
+  fprintf(p->out, "\">Data of this picture (%s.csv)</a></p>\n", at->stem);
   fputs("<details><summary>Table behind this picture</summary>\n", p->out);
   data_table(&data, p->out, at->title, 24);
   fputs("</details>\n", p->out);
@@ -168,51 +161,32 @@ static void data_put(const struct page *p, const struct picture *at)
   data_finish(&data);
 }
 
-static void picture_put(struct page *p, const struct picture *at)
+static void picture_put(struct page *p, const struct report_picture *at)
 {
+  char desc[600];
   if (p->status) return;
-  fprintf(p->out, "<figure id=\"%s\"><h3>", at->id), html_text(p->out, at->title);
+  at->desc(p->r, desc, sizeof desc);
+  fprintf(p->out, "<figure id=\"%s\"><h3>", at->stem), html_text(p->out, at->title);
   fputs("</h3>\n", p->out);
-  p->status = svg_put(p, at);
-  fputs("<figcaption>", p->out), html_text(p->out, at->desc), fputs("</figcaption>\n", p->out);
+  p->status = svg_put(p, at, desc);
+  fputs("<figcaption>", p->out), html_text(p->out, desc), fputs("</figcaption>\n", p->out);
   data_put(p, at);
   fputs("</figure>\n", p->out);
 }
 
-static void stroke_said(const struct report *r, char *out, size_t size)
+static void pictures_put(struct page *p, int from, int to)
 {
-  const struct df_ride *a = &r->ride[r->dive][0].ride, *b = &r->ride[r->dive][1].ride;
-  snprintf(out, size,
-           "Braking at 6 m/s2, a 15 mm edge is met at 40 km/h when the fork is deepest. The %s fork "
-           "goes to %.0f mm, the %s to %.0f mm of %.0f mm. Below: the road under the wheel, and the "
-           "acceleration that reaches the rider's side.",
-           r->label[0], 1e3 * a->peak[DF_P_TRAVEL].most, r->label[1], 1e3 * b->peak[DF_P_TRAVEL].most,
-           1e3 * r->fork[1].side[0].leg.travel);
+  fputs("<div class=\"pictures\">\n", p->out);
+  for (int i = from; i < to; i++)
+    if (report_has(p->r, i)) picture_put(p, &report_pictures[i]);
+  fputs("</div>\n", p->out);
 }
 
 static void pictures_section(struct page *p)
 {
-  const struct report *r = p->r;
-  char stroke[400], force[400];
-  fputs("<section aria-labelledby=\"seen\"><h2 id=\"seen\">Three pictures</h2>\n"
-        "<div class=\"pictures\">\n", p->out);
-  if (r->dive >= 0) {
-    stroke_said(r, stroke, sizeof stroke);
-    picture_put(p, &(struct picture){"stroke-used", "Stroke used in a dive with an edge in it",
-                                     stroke, 460, plot_stroke_used, data_stroke_used});
-  }
-  snprintf(force, sizeof force,
-           "One leg at half its travel. Hatched: where nine tenths of 80 draws of all that is in "
-           "doubt lie. Dotted lines: the fastest compression of the %s fork on each road. Lower "
-           "left: the same from 0 to 0.4 m/s; lower right: coming back up.", r->label[1]);
-  picture_put(p, &(struct picture){"force-speed", "Damping force against fork speed", force, 460,
-                                   plot_force_speed, data_force_speed});
-  picture_put(p, &(struct picture){"peak-parts", "What made the peak",
-                                   "Forces of both legs at the moment of the greatest acceleration. "
-                                   "The oil's force is shared out as the paths share the loss of a "
-                                   "steady leg that moves as fast.", 430, plot_peak_parts,
-                                   data_peak_parts});
-  fputs("</div></section>\n", p->out);
+  fputs("<section aria-labelledby=\"seen\"><h2 id=\"seen\">Three pictures</h2>\n", p->out);
+  pictures_put(p, 0, REPORT_MAIN);
+  fputs("</section>\n", p->out);
 }
 
 // ---- slider ----

@@ -9,6 +9,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+static int settings_drawn(const struct report *r)
+{
+  return r->alone ? 0 : r->setting_n;
+}
+
 struct range { double low, high; };
 
 static void widen(struct range *range, double at)
@@ -18,6 +23,14 @@ static void widen(struct range *range, double at)
   if (at > range->high) range->high = at;
 }
 
+// gnuplot looks for the first block of a list even when the list is empty.
+static void no_block(struct gp *gp, const char *name)
+{
+  gp_block_begin(gp, name, 1);
+  gp_block_row(gp, (double[2]){NAN, NAN}, 2);
+  gp_block_end(gp);
+}
+
 static void names_write(struct gp *gp, const struct report *r)
 {
   const char *name[2] = {r->label[0], r->label[1]};
@@ -25,7 +38,7 @@ static void names_write(struct gp *gp, const struct report *r)
   snprintf(key, sizeof key, "%s", strcmp(r->key, "valve.preload") ? "setting of the slider" : "preload of the slider");
   gp_number(gp, "scenarios", 2);
   gp_texts(gp, "name", name, 2);
-  gp_number(gp, "settings", r->setting_n);
+  gp_number(gp, "settings", settings_drawn(r));
   gp_text(gp, "slider", key);
 }
 
@@ -70,11 +83,13 @@ void plot_stroke_used(FILE *stream, const struct report *r)
     trace_block(&gp, "road", r, fork, DF_C_ROAD, 1e3, &road);
     trace_block(&gp, "shock", r, fork, DF_C_ACCELERATION, 1, &shock);
   }
-  for (int k = 0; k < r->setting_n; k++) {
+  for (int k = 0; k < settings_drawn(r); k++) {
     path_block(&gp, "set_travel", k, &r->setting[k].travel, &travel);
     path_block(&gp, "set_road", k, &r->setting[k].road, &road);
     path_block(&gp, "set_shock", k, &r->setting[k].shock, &shock);
   }
+  if (!settings_drawn(r))
+    no_block(&gp, "set_travel"), no_block(&gp, "set_road"), no_block(&gp, "set_shock");
   double metal = 1e3 * s->side[0].leg.travel, span = fmax(road.high - road.low, 10);
   double margin = fmax(0.05 * (shock.high - shock.low), 0.5);
   gp_number(&gp, "time_first", r->from), gp_number(&gp, "time_last", r->to);
@@ -166,7 +181,7 @@ static double height(const struct report *r, double from, double to)
     most = fmax(most, most_of(r->curve[k].force, r->curve[k].speed, from, to));
     if (from < 0) most = fmax(most, most_of(r->curve[k].low, r->curve[k].speed, from, to));
   }
-  for (int k = 0; k < r->setting_n; k++)
+  for (int k = 0; k < settings_drawn(r); k++)
     if (!*r->setting[k].reason)
       most = fmax(most, most_of(r->setting[k].force, r->curve[1].speed, from, to));
   return 1.05 * most;
@@ -202,8 +217,9 @@ void plot_force_speed(FILE *stream, const struct report *r)
   gp_number(&gp, "rebound_most", height(r, -INFINITY, -1e-9));
   for (int k = 0; k < 2; k++)
     curve_block(&gp, "curve", k + 1, c[k].speed, c[k].force, c[k].low, c[k].high);
-  for (int k = 0; k < r->setting_n; k++)
+  for (int k = 0; k < settings_drawn(r); k++)
     curve_block(&gp, "set", k + 1, c[1].speed, r->setting[k].force, NULL, NULL);
+  if (!settings_drawn(r)) no_block(&gp, "set");
   gp_finish(&gp, "force-speed");
 }
 

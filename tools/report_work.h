@@ -4,6 +4,7 @@
 
 #include "compare_work.h"
 #include "html.h"
+#include "out_gnuplot.h"
 
 enum {
   REPORT_SETTINGS_MAX = 49, // of the slider: more make the page too large for a phone
@@ -49,7 +50,7 @@ struct report {
   struct comparison c;
   const char *folder;
   struct df_scenario *fork; // two, on the roads and under the rider of the first
-  char label[2][24];        // plain and valved, or the names
+  char label[2][SHORT_NAME];        // plain and valved, or the names
   struct report_ride ride[DF_ROADS_MAX][2];
   int dive; // road of the edge in the dive; -1: none
   double from, to; // s, of its picture
@@ -61,6 +62,7 @@ struct report {
   char key[96], unit[40];
   int setting_n, now; // row of the setting as in the file; -1: it is none of them
   struct report_setting setting[REPORT_SETTINGS_MAX];
+  int alone;    // 1: pictures are drawn without the slider's settings, for files and terminals
   double pitch; // m a turn; NAN: the unit is none of turns
 };
 
@@ -69,6 +71,23 @@ int report_compute(struct report *r); // rides, curves, settings; an exit status
 void report_finish(struct report *r);
 struct df_scenario *report_variant(const struct report *r, int fork, const char *path, double value,
                                    const char *unit, char *reason, size_t size);
+
+// ---- report_pictures.c ----
+// A picture of the report: the same script for the page, for a file and for a terminal.
+struct report_picture {
+  const char *stem, *title;
+  int high;                              // units on the page, where the width is 480
+  int (*has)(const struct report *r);    // NULL: always
+  void (*desc)(const struct report *r, char *out, size_t size); // what is seen, in words
+  void (*plot)(FILE *stream, const struct report *r);
+  void (*data)(const struct report *r, struct data *data);
+};
+enum { REPORT_MAIN = 3 }; // the first ones, that matter most
+extern const struct report_picture report_pictures[];
+extern const int report_picture_count;
+int report_has(const struct report *r, int picture);
+int report_pictures_write(const struct report *r);  // as files, as --render says; an exit status
+int report_pictures_here(const struct report *r);   // on the terminal
 
 // ---- report_plots.c ----
 // Pictures as scripts of gnuplot, and what they show as numbers.
