@@ -61,17 +61,30 @@ static int blank(struct sheet_work *work)
   return status;
 }
 
+static int sheet(struct sheet_work *work, int silent)
+{
+  int status = sheet_compute(work);
+  if (!status) status = files_write(work, 0);
+  if (status) return status;
+  if (!silent) answer(work, 0);
+  return refused(work);
+}
+
+// The sheet follows only when what was measured agrees, and only into files.
+static int measured(struct sheet_work *work)
+{
+  int settled = 0, status = sheet_measured(work, &settled);
+  if (status) return status;
+  if (!settled) return EXIT_CHECK_SAID_NO;
+  return option_given(&work->call->options, OPT_OUTPUT) ? sheet(work, 1) : EXIT_DONE;
+}
+
 static int page(struct sheet_work *work)
 {
   int status = load(work->call, work->call->arguments[0], &work->loaded);
   if (!status) status = linear(work);
-  if (!status) status = sheet_compute(work);
   if (status) return status;
-  if (option_given(&work->call->options, OPT_MEASURED)) return sheet_measured(work);
-  status = files_write(work, 0);
-  if (status) return status;
-  answer(work, 0);
-  return refused(work);
+  return option_given(&work->call->options, OPT_MEASURED) ? measured(work) : sheet(work, 0);
 }
 
 int cmd_sheet(struct call *call)

@@ -68,7 +68,7 @@ struct sheet_caution { const char *where, *text; };
 extern const struct sheet_caution sheet_cautions[];
 const char *sheet_caution(const char *where);
 
-// sheet --measured: compares and answers. Returns an exit status.
-int sheet_measured(struct sheet_work *work);
+// sheet --measured: compares and answers. Returns an exit status; 0 also when not settled.
+int sheet_measured(struct sheet_work *work, int *settled);
 
 #endif

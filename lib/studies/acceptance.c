@@ -259,20 +259,32 @@ static void stroke_fill(struct df_acceptance *test, const struct df_scenario *s,
   test->distance = fmin(100e-3, 10e-3*floor((high - test->from)/10e-3 + 1e-9));
 }
 
+static void blank_test(struct df_acceptance *out)
+{
+  *out = (struct df_acceptance){.time = {NAN, NAN}, .low = {NAN, NAN}, .high = {NAN, NAN}};
+}
+
+void df_acceptance_at(const struct df_scenario *scenario, int side, double kelvin, double from,
+                      double distance, double creep, struct df_acceptance *out)
+{
+  blank_test(out);
+  out->from = from, out->distance = distance, out->kelvin = kelvin, out->creep = creep;
+  both_times(out, scenario, side, kelvin, out->time);
+  limits_fill(out, scenario, side);
+  faults_fill(out, scenario, side);
+}
+
 enum df_status df_acceptance_of(const struct df_scenario *scenario, int side,
                                 struct df_acceptance *out, struct df_faults *faults)
 {
-  *out = (struct df_acceptance){.time = {NAN, NAN}, .low = {NAN, NAN}, .high = {NAN, NAN}};
+  blank_test(out);
   stroke_fill(out, scenario, side);
-  out->kelvin = scenario->side[side].oil.level_temperature;
-  out->creep = scenario->seals.sliding;
   if (!(out->distance > 0))
     return df_fault_add(faults, DF_NO_SOLUTION, "leg.travel",
                         "no room for a timed stroke between top-out spring and cone");
-  both_times(out, scenario, side, out->kelvin, out->time);
+  df_acceptance_at(scenario, side, scenario->side[side].oil.level_temperature, out->from,
+                   out->distance, scenario->seals.sliding, out);
   if (!isfinite(out->time[0]) || !isfinite(out->time[1]))
     return df_fault_add(faults, DF_NO_SOLUTION, "", "the bare leg does not move in the test");
-  limits_fill(out, scenario, side);
-  faults_fill(out, scenario, side);
   return DF_OK;
 }

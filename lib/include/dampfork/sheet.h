@@ -5,6 +5,7 @@
 
 #include "dampfork/drill.h"
 #include "dampfork/leg.h"
+#include "dampfork/reader.h"
 #include "dampfork/scenario.h"
 
 #pragma GCC visibility push(default)
@@ -255,6 +256,10 @@ struct df_acceptance {
 };
 enum df_status df_acceptance_of(const struct df_scenario *scenario, int side,
                                 struct df_acceptance *out, struct df_faults *faults);
+// The same for a test of one's own: oil at `kelvin`, stroke (m) and what just creeps (N). Times of
+// a direction in which friction holds the leg are INFINITY, and its limits are not known.
+void df_acceptance_at(const struct df_scenario *scenario, int side, double kelvin, double from,
+                      double distance, double creep, struct df_acceptance *out);
 // Weight of all that moves, N, in the test of that direction.
 double df_acceptance_force(const struct df_acceptance *test, enum df_timed_direction direction);
 
@@ -282,6 +287,28 @@ int df_setup_refused(const struct df_scenario *scenario, struct df_refused out[D
 struct df_rounding { const char *key; int side; double from, to; /* SI; valve.preload: turns */ };
 enum { DF_ROUNDINGS_MAX = 6 };
 int df_setup_rounded(struct df_scenario *scenario, struct df_rounding out[DF_ROUNDINGS_MAX]);
+
+// ---- what was measured against the scenario ----
+struct df_data;               // one file of measured data: studies/fit_data.h
+enum df_check_kind { DF_CHECK_LENGTH, DF_CHECK_RATE, DF_CHECK_TIME, DF_CHECK_SHARE };
+struct df_check {
+  char what[56];              // "sag with rider, middle of both"
+  enum df_check_kind kind;    // m, N/m, s, 1
+  double measured, computed;
+  double low, high;           // what friction, tools and the values' own accuracy allow
+  int agrees;
+};
+enum { DF_CHECKS_MAX = 48, DF_REASONS_MAX = 12 };
+struct df_checks {
+  int n, wrong;               // wrong: how many disagree
+  struct df_check at[DF_CHECKS_MAX];
+  int reason_n;
+  char reason[DF_REASONS_MAX][400]; // what the disagreement points to, what to look at
+};
+// Hold sag pairs, spring forces, oil level as found and timed strokes against a scenario. DF_BAD_INPUT:
+// data of another kind, or too few rows to tell anything; see the faults.
+enum df_status df_checks_of(const struct df_reading *reading, const struct df_data *const *data,
+                            int set_n, struct df_checks *out, struct df_faults *faults);
 
 #ifdef __cplusplus
 }
