@@ -200,7 +200,7 @@ static void say_fit(const struct fit_call *work)
   }
   for (int j = 0; j < fit->key_n; j++) {
     const struct df_fit_key *key = &fit->key[j];
-    if (!(key->aic_none < 0) || key->low_95 > 0) continue;
+    if (key->status == DF_FIT_NOT_LEARNED || !(key->aic_none < 0) || key->low_95 > 0) continue;
     line(" %s could be left out altogether: the data are as well explained without it", key->path);
     break;
   }

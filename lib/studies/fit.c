@@ -29,7 +29,7 @@ static const char *const usual_keys[] = {
     "seals.sliding", "seals.bush_friction", "%srebound_holes[1].diameter",
     "%scompression_holes[1].diameter", "leg.check_valve.area", "leg.piston_ring.area",
     "valve.preload", "valve.bleed_holes[1].diameter", "spring.rate", "spring.preload",
-    "air.oil_level", "air.exponent"};
+    "spacer.length", "air.oil_level", "air.exponent", "braking.ramp", "tyre.damping"};
 
 static const char *holes_of(const struct df_scenario *s)
 {
@@ -91,6 +91,23 @@ static int scale_of(struct fit_work *work, int j, const struct df_value *value)
   return good;
 }
 
+// 1: it can be changed, up or down, while all others stand. Some are fixed by others, as the
+// spring's preload by the spacer.
+static int movable(const struct df_reading *reading, const struct df_fit_key *key,
+                   struct df_faults *why)
+{
+  double by = isfinite(key->prior) ? 0.5*key->prior : 0.05*fabs(key->before) + 1e-3*(key->high - key->low);
+  for (int side = -1; side <= 1; side += 2) {
+    double value = fmin(fmax(key->before + side*by, key->low), key->high);
+    struct df_reading *copy = df_reading_copy(reading);
+    int good = copy && value != key->before &&
+               !df_reading_set_in(copy, key->path, value, key->unit, why);
+    df_reading_destroy(copy);
+    if (good) return 1;
+  }
+  return 0;
+}
+
 // DF_UNKNOWN_NAME with a fault, when the value cannot be learned.
 static enum df_status key_add(struct fit_work *work, const char *path, int named,
                               const struct df_factor *factors, int factor_n, int no_prior,
@@ -116,6 +133,13 @@ static enum df_status key_add(struct fit_work *work, const char *path, int named
   double floor = isfinite(key->prior) ? key->prior : 0.1*(fabs(key->before) + 1e-6);
   work->step[fit->key_n] = 0.02*fmin(floor, fmax(fabs(key->before), 1e-3*floor));
   if (key->before == 0) work->step[fit->key_n] = 0.02*floor;
+  struct df_faults *why = calloc(1, sizeof *why);
+  int moves = why && movable(work->reading, key, why);
+  if (why && !moves)
+    df_fault_add(faults, DF_UNKNOWN_NAME, path, "cannot be learned alone%s%s", why->n ? ": " : "",
+                 why->n ? why->at[0].text : "");
+  free(why);
+  if (!moves) return DF_UNKNOWN_NAME;
   if (!scale_of(work, fit->key_n, &value))
     return df_fault_add(faults, DF_UNKNOWN_NAME, path, "cannot be changed from 0");
   fit->key_n++;
@@ -348,7 +372,8 @@ static enum df_status scatter_settle(struct fit_work *work)
   for (int pass = 0; pass < 4 && !status; pass++) {
     if (!df_fit_residuals(work, 0, r)) status = work->status ? work->status : DF_NO_SOLUTION;
     else if (scatter_take(work, r, room, pass == 3)) {
-      if (!isfinite(work->fit->cost = df_fit_descend(work))) status = DF_NO_SOLUTION;
+      if (!isfinite(work->fit->cost = df_fit_descend(work)))
+        status = work->status ? work->status : DF_NO_SOLUTION;
     } else if (pass < 2) pass = 2;
   }
   free(r);
@@ -375,7 +400,8 @@ static void rows_fill(struct fit_work *work)
                                          .measured = work->measured[at],
                                          .computed = work->computed[at],
                                          .unit = df_data_column_unit(df_fit_column(set, i))};
-      sum += r[at]*r[at]/set->n, wide += work->deviation[at]/set->n;
+      sum += r[at]*r[at]/set->n;
+      if (i < set->data->n) wide += work->deviation[at]/set->data->n; // one unit a column
     }
     out->deviation = wide, out->misfit = sqrt(sum);
   }
@@ -390,7 +416,8 @@ static enum df_status answer_settle(struct fit_work *work)
   for (int j = 0; j < fit->key_n; j++)
     if (fit->key[j].status == DF_FIT_NOT_LEARNED)
       work->fixed[j] = 1, work->value[j] = fit->key[j].before, held++;
-  if (held && held < fit->key_n && !isfinite(df_fit_descend(work))) return DF_NO_SOLUTION;
+  if (held && held < fit->key_n && !isfinite(df_fit_descend(work)))
+    return work->status ? work->status : DF_NO_SOLUTION;
   for (int j = 0; j < fit->key_n; j++) {
     struct df_fit_key *key = &fit->key[j];
     double move = work->value[j] - key->learned;
@@ -457,7 +484,7 @@ static void refuse_or_not(struct df_fit *fit)
     named += fit->key[j].named;
     named_not += fit->key[j].named && fit->key[j].status == DF_FIT_NOT_LEARNED;
   }
-  fit->cannot_tell = !learned || named_not || (named && fit->pair_n);
+  fit->cannot_tell = !learned || named_not;
 }
 
 static enum df_status work_run(struct fit_work *work, const struct df_fit_options *options,

@@ -111,7 +111,7 @@ static enum df_status road_take(const struct df_reading *reading, const char *na
     if (!status || pass) break;
     copy = df_reading_copy(reading);
     if (!copy) return DF_NO_MEMORY;
-    snprintf(set, sizeof set, "roads.%s.speed=%.17g m/s", name, isfinite(speed) ? speed : 10);
+    snprintf(set, sizeof set, "roads.%s={}", name);
     if (df_reading_override(copy, sets, 1, NULL)) break;
     s = df_reading_scenario(copy);
   }
@@ -127,6 +127,7 @@ static enum df_status roads_init(struct fit_set *set, const struct df_reading *r
 {
   const struct df_data *data = set->data;
   int rows = data->kind == DF_DATA_LOG ? 1 : data->n;
+  set->ramp = df_reading_scenario(reading)->braking.ramp;
   set->road = calloc((size_t)rows, sizeof *set->road);
   set->roads = calloc(DF_FIT_ROADS_MAX, sizeof *set->roads);
   if (!set->road || !set->roads) return DF_NO_MEMORY;
@@ -278,8 +279,44 @@ static double cycle_force(const struct df_stroke *stroke, int parts, double phas
   return a + (at - i)*(b - a);
 }
 
+// The last stroke or ride of a set: offset and lag of a sensor ask for no new one.
+struct last {
+  const struct df_scenario *of; // NULL: none yet
+  struct df_stroke stroke;
+  struct df_ride ride;
+  double zero;                  // m, free travel
+};
+
+static void last_finish(struct last *last, enum df_data_kind kind)
+{
+  if (last->of && kind == DF_DATA_LOOP) df_stroke_finish(&last->stroke);
+  if (last->of && kind == DF_DATA_LOG) df_ride_finish(&last->ride);
+  last->of = NULL;
+}
+
+// 1: the last one is of just this fork.
+static int last_is(const struct last *last, const struct df_scenario *scenario)
+{
+  return last->of && (last->of == scenario || !memcmp(last->of, scenario, sizeof *scenario));
+}
+
+// Rests at both ends are passed in the first cycle; the second is like every later one.
+static void stroke_run(const struct fit_set *set, const struct df_scenario *scenario,
+                       struct last *last)
+{
+  const struct fit_sine *sine = &set->sine;
+  struct df_stroke_motion motion = {sine->middle, 2*hypot(sine->a, sine->b), sine->w/(2*M_PI)};
+  struct df_stroke_options options = {.cycles = 2};
+  struct df_scenario *copy = copy_for(set->data, scenario);
+  last_finish(last, DF_DATA_LOOP);
+  if (!copy) return;
+  df_stroke_run(copy, set->data->leg, &motion, &options, &last->stroke, NULL);
+  last->of = scenario;
+  free(copy);
+}
+
 static void predict_loop(const struct fit_set *set, const struct df_scenario *scenario,
-                         struct fit_sense sense, double *out)
+                         struct fit_sense sense, struct last *last, double *out)
 {
   const struct df_data *data = set->data;
   const struct fit_sine *sine = &set->sine;
@@ -287,24 +324,19 @@ static void predict_loop(const struct fit_set *set, const struct df_scenario *sc
     predict_steady(set, scenario, sense.offset, out);
     return;
   }
-  struct df_scenario *copy = copy_for(data, scenario);
-  if (!copy) return;
-  struct df_stroke_motion motion = {sine->middle, 2*hypot(sine->a, sine->b), sine->w/(2*M_PI)};
-  struct df_stroke_options options = {.cycles = 3};
-  struct df_stroke stroke;
+  if (!last_is(last, scenario)) stroke_run(set, scenario, last);
+  if (!last->of) return;
+  const struct df_stroke *stroke = &last->stroke;
   int parts = DF_STROKE_DAMPING | DF_STROKE_ENDS |
               (data->without & DF_WITHOUT_SPRING ? 0 : DF_STROKE_SPRING) |
               (data->without & DF_WITHOUT_AIR ? 0 : DF_STROKE_AIR) |
               (data->without & DF_WITHOUT_FRICTION ? 0 : DF_STROKE_FRICTION);
-  df_stroke_run(copy, data->leg, &motion, &options, &stroke, NULL);
   // a cos + b sin = -amplitude cos(phase)
-  for (int i = 0; i < data->n && stroke.status == DF_OK && stroke.cycles > 0; i++) {
+  for (int i = 0; i < data->n && stroke->status == DF_OK && stroke->cycles > 0; i++) {
     double phase = sine->w*(data->at[DF_D_TIME][i] - sense.lag - sine->first) -
                    atan2(sine->b, sine->a) + M_PI;
-    out[i] = cycle_force(&stroke, parts, phase) + sense.offset;
+    out[i] = cycle_force(stroke, parts, phase) + sense.offset;
   }
-  df_stroke_finish(&stroke);
-  free(copy);
 }
 
 // ---- at rest ----
@@ -338,13 +370,28 @@ static void predict_spring(const struct fit_set *set, const struct df_scenario *
                  : force/n - side->valve.spring_rate*(data->at[DF_D_LENGTH][i] - length/n);
 }
 
+// An earlier row that was measured in the same way; -1: none.
+static int timed_before(const struct df_data *data, int i)
+{
+  static const enum df_data_column inputs[] = {DF_D_DIRECTION, DF_D_WEIGHT, DF_D_DISTANCE, DF_D_LEG};
+  for (int k = 0; k < i; k++) {
+    int same = 1;
+    for (size_t c = 0; c < sizeof inputs/sizeof *inputs; c++)
+      same &= !like(data, inputs[c]) || data->at[inputs[c]][k] == data->at[inputs[c]][i];
+    if (same) return k;
+  }
+  return -1;
+}
+
 static void predict_timed(const struct fit_set *set, const struct df_scenario *scenario,
                           double *out)
 {
   const struct df_data *data = set->data;
   double from = isfinite(data->travel) ? data->travel : stroke_start;
   for (int i = 0; i < data->n; i++) {
-    int side = side_of(data, i);
+    int side = side_of(data, i), before = timed_before(data, i);
+    if (before >= 0) out[i] = out[before];
+    if (before >= 0) continue;
     double kelvin = isfinite(data->temperature) ? data->temperature
                                                 : scenario->side[side].oil.level_temperature;
     out[i] = df_timed_leg(scenario, side, kelvin,
@@ -361,6 +408,9 @@ static struct df_scenario *with_roads(const struct fit_set *set, const struct df
   if (!copy) return NULL;
   memcpy(copy->road, set->roads, (size_t)set->road_n*sizeof *copy->road);
   copy->road_n = set->road_n;
+  for (int i = 0; i < copy->road_n; i++) // the usual lever is taken as the scenario now says
+    if (copy->road[i].has_brake && copy->road[i].brake.ramp == set->ramp)
+      copy->road[i].brake.ramp = scenario->braking.ramp;
   return copy;
 }
 
@@ -409,41 +459,48 @@ static double trace_at(const struct df_trace *trace, int channel, double t)
 }
 
 // A log's clock starts anywhere: its first row stands `shift` before the ride's start.
-static enum df_status predict_log(const struct fit_model *model, const struct fit_set *set,
-                                  const struct df_scenario *scenario, struct fit_sense sense,
-                                  double *out)
+static enum df_status log_run(const struct fit_model *model, const struct fit_set *set,
+                              const struct df_scenario *scenario, struct last *last)
 {
-  const struct df_data *data = set->data;
-  struct df_scenario *copy = with_roads(set, scenario);
-  if (!copy) return DF_NO_MEMORY;
-  struct df_ride ride;
   struct df_statics statics;
   struct df_ride_options options = {
       .channels = 1ull << DF_C_TRAVEL | 1ull << DF_C_ACCELERATION, .sample_step = 5e-4,
       .tolerance = model->tolerance, .stop = model->stop};
-  df_ride_run(copy, 0, &options, &ride, NULL);
+  struct df_scenario *copy = with_roads(set, scenario);
+  last_finish(last, DF_DATA_LOG);
+  if (!copy) return DF_NO_MEMORY;
+  df_ride_run(copy, 0, &options, &last->ride, NULL);
   df_statics_of(copy, &statics, NULL);
-  for (int i = 0; i < set->n && ride.status == DF_OK; i++) {
+  last->of = scenario, last->zero = statics.free_travel;
+  free(copy);
+  return last->ride.status == DF_INTERRUPTED ? DF_INTERRUPTED : DF_OK;
+}
+
+static enum df_status predict_log(const struct fit_model *model, const struct fit_set *set,
+                                  const struct df_scenario *scenario, struct fit_sense sense,
+                                  struct last *last, double *out)
+{
+  const struct df_data *data = set->data;
+  enum df_status status = last_is(last, scenario) ? DF_OK : log_run(model, set, scenario, last);
+  const struct df_ride *ride = &last->ride;
+  for (int i = 0; i < set->n && !status && ride->status == DF_OK; i++) {
     enum df_data_column column = df_fit_column(set, i);
     double t = data->at[DF_D_TIME][i % data->n] - data->at[DF_D_TIME][0] - set->shift - sense.lag;
     out[i] = column == DF_D_ACCELERATION
-                 ? trace_at(&ride.trace, DF_C_ACCELERATION, t)
-                 : trace_at(&ride.trace, DF_C_TRAVEL, t) - statics.free_travel + sense.offset;
+                 ? trace_at(&ride->trace, DF_C_ACCELERATION, t)
+                 : trace_at(&ride->trace, DF_C_TRAVEL, t) - last->zero + sense.offset;
   }
-  enum df_status status = ride.status == DF_INTERRUPTED ? DF_INTERRUPTED : DF_OK;
-  df_ride_finish(&ride);
-  free(copy);
   return status;
 }
 
 static enum df_status predict_one(const struct fit_model *model, const struct fit_set *set,
                                   const struct df_scenario *scenario, struct fit_sense sense,
-                                  double *out)
+                                  struct last *last, double *out)
 {
   switch (set->data->kind) {
   case DF_DATA_BENCH:
   case DF_DATA_SLOW:   predict_steady(set, scenario, sense.offset, out); break;
-  case DF_DATA_LOOP:   predict_loop(set, scenario, sense, out); break;
+  case DF_DATA_LOOP:   predict_loop(set, scenario, sense, last, out); break;
   case DF_DATA_SAG:    predict_sag(set, scenario, out); break;
   case DF_DATA_SPRING: predict_spring(set, scenario, out); break;
   case DF_DATA_TIMED:  predict_timed(set, scenario, out); break;
@@ -451,7 +508,7 @@ static enum df_status predict_one(const struct fit_model *model, const struct fi
     for (int i = 0; i < set->data->n; i++)
       out[i] = scenario->side[side_of(set->data, i)].air.oil_level;
     break;
-  case DF_DATA_LOG:    return predict_log(model, set, scenario, sense, out);
+  case DF_DATA_LOG:    return predict_log(model, set, scenario, sense, last, out);
   default:             break;
   }
   return DF_OK;
@@ -465,16 +522,18 @@ enum df_status df_fit_predict(const struct fit_model *model,
     const struct fit_set *set = &model->set[k];
     double *at[2*DF_FIT_ALL_MAX + 2];
     enum df_status status = DF_OK;
+    struct last last = {0};
     for (int i = 0; i < count; i++) {
       at[i] = out[i] + set->first;
       for (int r = 0; r < set->n; r++) at[i][r] = NAN;
     }
     if (set->data->kind == DF_DATA_O_RING) status = predict_rings(model, set, scenario, count, at);
     for (int i = 0; i < count && set->data->kind != DF_DATA_O_RING && !status; i++) {
-      if (model->stop && *model->stop) return DF_INTERRUPTED;
-      if (!scenario[i]) continue;
-      status = predict_one(model, set, scenario[i], sense[i][k], at[i]);
+      if (model->stop && *model->stop) status = DF_INTERRUPTED;
+      else if (scenario[i])
+        status = predict_one(model, set, scenario[i], sense[i][k], &last, at[i]);
     }
+    last_finish(&last, set->data->kind);
     if (status) return status;
   }
   return DF_OK;

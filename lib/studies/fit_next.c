@@ -93,11 +93,25 @@ static double seen_along(struct fit_work *work, const struct candidate *c, const
   return sum;
 }
 
+// 1: just this was measured already.
+static int had(const struct fit_work *work, const struct candidate *c)
+{
+  for (int k = 0; k < work->model.set_n; k++) {
+    const struct df_data *data = work->model.set[k].data;
+    if (data->kind != c->kind) continue;
+    if (c->kind == DF_DATA_TIMED && data->at[DF_D_DIRECTION][0] != c->column[0].at[0]) continue;
+    if (c->kind == DF_DATA_O_RING && strcmp(data->road[0], c->road)) continue;
+    if (c->kind == DF_DATA_SAG && data->n < c->n) continue;
+    return 1;
+  }
+  return 0;
+}
+
 void df_fit_next(struct fit_work *work, const double *direction, char *text, size_t size)
 {
   *text = 0;
   for (size_t i = 0; i < sizeof candidates/sizeof *candidates; i++)
-    if (seen_along(work, &candidates[i], direction) > enough) {
+    if (!had(work, &candidates[i]) && seen_along(work, &candidates[i], direction) > enough) {
       snprintf(text, size, "%s", candidates[i].words);
       return;
     }

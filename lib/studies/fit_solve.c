@@ -260,7 +260,8 @@ static int descend_once(struct fit_work *work)
     good = !gsl_multifit_nlinear_init(u, &fdf, room);
   }
   if (good) {
-    gsl_multifit_nlinear_driver(STEPS, 1e-6, 1e-9, 1e-9, NULL, NULL, &info, room);
+    double near = df_fit_rides(&work->model) ? 1e-4 : 1e-6; // rides and strokes are not smoother
+    gsl_multifit_nlinear_driver(STEPS, near, near*near, 1e-9, NULL, NULL, &info, room);
     work->fit->iterations += (int)gsl_multifit_nlinear_niter(room);
     take(work, gsl_multifit_nlinear_position(room));
   }

@@ -78,6 +78,72 @@ static struct choice choice_of(struct fit_work *work)
   return out;
 }
 
+// Where strokes or rides are slow: one Gauss-Newton step of the other values from the answer, by its
+// own slopes, as the value goes to where it is held.
+static int step_to(struct fit_work *work, int j, double held, const double *slope, const double *r)
+{
+  size_t p = (size_t)work->all;
+  int n = work->model.n, good;
+  double by = (held - work->value[j])/df_fit_size(work, j);
+  gsl_matrix *m = gsl_matrix_alloc(p, p);
+  double *right = calloc(p, sizeof *right);
+  if ((good = m && right)) {
+    normal_matrix(work, slope, 0, n, 1, m);
+    for (size_t a = 0; a < p; a++) {
+      double middle = (int)a < work->fit->key_n ? work->fit->key[a].before : 0;
+      if (df_fit_has_prior(work, (int)a))
+        right[a] -= (work->value[a] - middle)/df_fit_size(work, (int)a);
+      for (int i = 0; i < n; i++)
+        right[a] -= slope[(size_t)i*p + a]*(r[i] + slope[(size_t)i*p + (size_t)j]*by);
+    }
+    good = invert(m);
+  }
+  for (size_t a = 0; good && a < p; a++) {
+    double to = work->value[a];
+    for (size_t b = 0; b < p; b++)
+      if ((int)b != j) to += df_fit_size(work, (int)a)*gsl_matrix_get(m, a, b)*right[b];
+    if ((int)a != j)
+      work->value[a] = (int)a < work->fit->key_n ? fmin(fmax(to, work->fit->key[a].low),
+                                                        work->fit->key[a].high) : to;
+  }
+  work->value[j] = held;
+  free(right);
+  gsl_matrix_free(m);
+  return good;
+}
+
+// The same with the answer's slopes: rows are evaluated again, slopes are not.
+static struct choice choice_near(struct fit_work *work, const double *slope)
+{
+  struct choice out = {NAN, NAN};
+  int n = work->model.n, p = work->all, k = 0;
+  double *r = malloc((size_t)n*sizeof *r), *covariance = malloc((size_t)(p*p)*sizeof *covariance);
+  for (int j = 0; j < p; j++) k += !work->fixed[j];
+  if (r && covariance && df_fit_residuals(work, 1, r) &&
+      df_fit_covariance(work, slope, covariance)) {
+    double sum = 0;
+    for (int i = 0; i < n; i++) sum += r[i]*r[i];
+    out.aic = sum + 2*k + (n > k + 1 ? 2.0*k*(k + 1)/(n - k - 1) : 0);
+    out.cross = df_fit_cross(work, slope, r, covariance);
+  }
+  free(r);
+  free(covariance);
+  return out;
+}
+
+static struct choice without_near(struct fit_work *work, int j, double held, const double *slope,
+                                  const double *r)
+{
+  double kept[DF_FIT_ALL_MAX];
+  struct choice out = {NAN, NAN};
+  memcpy(kept, work->value, sizeof kept);
+  work->fixed[j] = 1;
+  if (step_to(work, j, held, slope, r)) out = choice_near(work, slope);
+  work->fixed[j] = 0;
+  memcpy(work->value, kept, sizeof kept);
+  return out;
+}
+
 // The best model with one value held.
 static struct choice without(struct fit_work *work, int j, double held)
 {
@@ -99,15 +165,21 @@ static struct choice without(struct fit_work *work, int j, double held)
   return out;
 }
 
-static void choose(struct fit_work *work)
+static struct choice without_any(struct fit_work *work, int j, double held, const double *slope,
+                                 const double *r)
+{
+  return df_fit_rides(&work->model) ? without_near(work, j, held, slope, r) : without(work, j, held);
+}
+
+static void choose(struct fit_work *work, const double *slope, const double *r)
 {
   struct df_fit *fit = work->fit;
-  struct choice all = choice_of(work);
+  struct choice all = df_fit_rides(&work->model) ? choice_near(work, slope) : choice_of(work);
   fit->aic = all.aic, fit->cross = all.cross;
   for (int j = 0; j < fit->key_n; j++) {
     struct df_fit_key *key = &fit->key[j];
-    struct choice left = without(work, j, key->before), none = {NAN, NAN};
-    if (key->low <= 0 && key->high >= 0 && work->shift[j] == 0) none = without(work, j, 0);
+    struct choice left = without_any(work, j, key->before, slope, r), none = {NAN, NAN};
+    if (key->low <= 0 && key->high >= 0 && work->shift[j] == 0) none = without_any(work, j, 0, slope, r);
     key->aic_left = left.aic - all.aic, key->cross_left = left.cross/all.cross;
     key->aic_none = none.aic - all.aic, key->cross_none = none.cross/all.cross;
   }
@@ -229,7 +301,10 @@ static void pair_add(struct fit_work *work, const int *seen, int n, const gsl_ve
     if (fabs(part) < mixed) continue;
     pair->key[pair->n] = seen[a], pair->weight[pair->n++] = part;
   }
-  if (pair->n < 2) return;
+  int open = 0; // what was known before may have told them apart
+  for (int i = 0; i < pair->n; i++)
+    open |= fit->key[pair->key[i]].status == DF_FIT_NOT_LEARNED;
+  if (pair->n < 2 || !open) return;
   for (int i = 0; i < fit->pair_n; i++) // once said of the same values is enough
     if (fit->pair[i].n == pair->n && !memcmp(fit->pair[i].key, pair->key, sizeof pair->key)) return;
   df_fit_next(work, direction, pair->next, sizeof pair->next);
@@ -333,7 +408,7 @@ enum df_status df_fit_tell(struct fit_work *work)
     jacobian_check(work, slope);
     fit->pair_n = 0;
     pairs_tell(work, slope);
-    if (!work->brief) next_tell(work), choose(work);
+    if (!work->brief) next_tell(work), choose(work, slope, r);
   }
   free(slope);
   free(r);

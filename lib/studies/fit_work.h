@@ -17,6 +17,7 @@ struct fit_set {
   int first, n;               // residuals: those of the second measured column follow the first
   int road_n, *road;          // o_ring: road of each row; log: one
   struct df_road *roads;
+  double ramp;                // s, usual ramp of the brake when the roads were taken
   struct fit_sine sine;
   double *speed;              // m/s, fork speed of each row of a loop, by differences
   double shift;               // s, log: start of the ride on the log's clock, as first guessed
