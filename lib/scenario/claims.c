@@ -107,7 +107,10 @@ static void claim(struct df_walk *walk, const struct df_node *node, enum list li
   if (!target && read.relation == DF_ABOUT && read.tolerance == 0)
     return df_walk_fault(walk, node, 0,
                          "no tolerance; write as in %s +- 2 %%, or <= or >=", node->text);
-  if (list == LEARNED && (read.relation != DF_ABOUT || !(read.tolerance > 0)))
+  int pair = list == LEARNED && strchr(node->key, ',') != NULL; // of two values: their correlation
+  if (pair && (read.relation != DF_ABOUT || read.tolerance != 0 || !(fabs(read.low) <= 1)))
+    return df_walk_fault(walk, node, 0, "the correlation of two values is wanted, -1 to 1");
+  if (list == LEARNED && !pair && (read.relation != DF_ABOUT || !(read.tolerance > 0)))
     return df_walk_fault(walk, node, 0, "written VALUE UNIT +- half of the 95 %% interval, as in "
                          "27 N +- 4 N");
   if (unit && !df_unit_same(unit, read.unit))

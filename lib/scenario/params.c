@@ -260,7 +260,8 @@ static const struct df_param scenario_rows[] = {
               "aims that replace those of the use: NAME: <= VALUE, >= VALUE or LOW - HIGH"),
     LOOSE_ROW("learned", DF_SECTION,
               "how sure values are that were learned from measurements, as `fit` writes it: "
-              "KEY: VALUE UNIT +- half of the 95 % interval; holds while the value is that one"),
+              "KEY: VALUE UNIT +- half of the 95 % interval, 'KEY, KEY': their correlation; holds while "
+              "the values are those"),
     LOOSE_ROW(
         "expect", DF_SECTION,
         "what the program must find: ROAD.MEASURE: VALUE UNIT +- TOLERANCE, <= VALUE or >= VALUE"),

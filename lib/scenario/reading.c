@@ -486,6 +486,17 @@ void df_reading_target(const struct df_reading *reading, int i, struct df_expect
   *out = reading->target[i];
 }
 
+double df_reading_learned_together(const struct df_reading *reading, const char *a, const char *b)
+{
+  char either[2][2*DF_KEY_MAX];
+  snprintf(either[0], sizeof either[0], "%s, %s", a, b);
+  snprintf(either[1], sizeof either[1], "%s, %s", b, a);
+  for (int i = 0; i < reading->learned_n; i++)
+    if (!strcmp(reading->learned[i].what, either[0]) || !strcmp(reading->learned[i].what, either[1]))
+      return reading->learned[i].low;
+  return 0;
+}
+
 int df_reading_learned(const struct df_reading *reading, const char *path, double *off)
 {
   static const double same = 1e-6; // 1: texts have nine digits

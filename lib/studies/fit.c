@@ -21,6 +21,7 @@ static const double reach = 8;          // 1: a value may come out at an eighth 
 static const double offset_share = 2;   // 1: prior of a sensor's offset, in deviations of a reading
 static const double loop_lag = 2e-3;    // s, prior of a lag within one bench
 static const double log_lag = 20e-3;    // s, prior of two clocks laid on each other
+#define TOLD_TOGETHER 0.1              // 1: correlations below change nothing that is seen
 enum { ENOUGH_ROWS = 10, USUAL_STARTS = 4, RIDE_STARTS = 2 };
 
 // ---- keys ----
@@ -433,7 +434,7 @@ static enum df_status answer_settle(struct fit_work *work)
 // scenario next.
 static char *sure_text(const struct fit_work *work)
 {
-  size_t room = 16 + (size_t)work->fit->key_n*200, at = 0;
+  size_t keys = (size_t)work->fit->key_n, room = 16 + keys*200 + keys*keys*220, at = 0;
   char *text = malloc(room);
   if (!text) return NULL;
   at += (size_t)snprintf(text, room, "learned={");
@@ -447,6 +448,14 @@ static char *sure_text(const struct fit_work *work)
                            *unit ? " " : "", unit, 0.5*(key->high_95 - key->low_95),
                            *unit ? " " : "", off);
   }
+  for (int i = 0; i < work->fit->key_n; i++)
+    for (int j = 0; j < i; j++) {
+      const struct df_fit_key *a = &work->fit->key[i], *b = &work->fit->key[j];
+      double together = work->fit->correlation[i][j];
+      if (a->status == DF_FIT_NOT_LEARNED || b->status == DF_FIT_NOT_LEARNED) continue;
+      if (fabs(together) > TOLD_TOGETHER)
+        at += (size_t)snprintf(text + at, room - at, ", '%s, %s': %.3f", b->path, a->path, together);
+    }
   snprintf(text + at, room - at, "}");
   return text;
 }
@@ -454,9 +463,10 @@ static char *sure_text(const struct fit_work *work)
 static enum df_status sure_write(struct fit_work *work, struct df_faults *faults)
 {
   char *text = sure_text(work);
-  const char *set[1] = {text};
+  const char *set[2] = {text, "expect=none"}; // what was expected was of the values before
+  int n = df_reading_expect_count(work->fit->reading) ? 2 : 1;
   enum df_status status =
-      text ? df_reading_override(work->fit->reading, set, 1, faults) : DF_NO_MEMORY;
+      text ? df_reading_override(work->fit->reading, set, n, faults) : DF_NO_MEMORY;
   free(text);
   return status;
 }

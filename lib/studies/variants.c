@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_linalg.h>
 #include <gsl/gsl_rng.h>
 
 #include "base/param.h"
@@ -106,6 +108,38 @@ enum df_status df_variant(const struct df_reading *reading, const struct df_read
   return DF_OK;
 }
 
+// Doubts that were learned are drawn together, as normal as what they were learned from, by their
+// correlations; out: SI, NAN where a doubt was not learned. u: uniform draws.
+static void learned_draw(const struct df_reading *first, const double *u, double *out)
+{
+  int at[DF_DOUBTS_MAX], n = 0;
+  double sure[DF_DOUBTS_MAX];
+  for (int i = 0; i < df_doubt_count; i++) {
+    out[i] = NAN;
+    if (df_reading_learned(first, df_doubts[i].path, &sure[n])) at[n++] = i;
+  }
+  if (!n) return;
+  gsl_matrix *m = gsl_matrix_alloc((size_t)n, (size_t)n);
+  for (int i = 0; i < n && m; i++)
+    for (int j = 0; j < n; j++)
+      gsl_matrix_set(m, (size_t)i, (size_t)j,
+                     i == j ? 1 : df_reading_learned_together(first, df_doubts[at[i]].path,
+                                                              df_doubts[at[j]].path));
+  int good = m && !gsl_linalg_cholesky_decomp1(m); // else: each by itself
+  for (int i = 0; i < n; i++) {
+    struct df_value value;
+    double z = good ? 0 : gsl_cdf_ugaussian_Pinv(u[at[i]]);
+    for (int j = 0; j <= i && good; j++)
+      z += gsl_matrix_get(m, (size_t)i, (size_t)j) * gsl_cdf_ugaussian_Pinv(u[at[j]]);
+    df_reading_value(first, df_reading_find(first, df_doubts[at[i]].path), &value);
+    double scale = value.si / value.in_unit, off = sure[i] / 1.96 * fmin(fmax(z, -3), 3);
+    out[at[i]] = value.si + off;
+    if (isfinite(scale))
+      out[at[i]] = fmin(fmax(out[at[i]], scale * value.row->low), scale * value.row->high);
+  }
+  gsl_matrix_free(m);
+}
+
 enum df_status df_variant_drawn(const struct df_reading *reading, const struct df_reading *first,
                                 unsigned long long seed, int i, struct df_scenario *out)
 {
@@ -117,10 +151,13 @@ enum df_status df_variant_drawn(const struct df_reading *reading, const struct d
     double ramp = NAN;
     gsl_rng_set(rng, (unsigned long)(seed * 1000003ull + (unsigned long long)i + 1));
     int law = (int)gsl_rng_uniform_int(rng, 3);
+    double u[DF_DOUBTS_MAX], learned[DF_DOUBTS_MAX];
+    for (int doubt = 0; doubt < df_doubt_count; doubt++) u[doubt] = gsl_rng_uniform_pos(rng);
+    learned_draw(first, u, learned);
     for (int doubt = 0; doubt < df_doubt_count; doubt++) {
-      double u = gsl_rng_uniform(rng), low = varied(first, &df_doubts[doubt], 0),
-             high = varied(first, &df_doubts[doubt], 1);
-      doubt_put(changed, doubt, low + u * (high - low), &ramp);
+      double low = varied(first, &df_doubts[doubt], 0), high = varied(first, &df_doubts[doubt], 1);
+      doubt_put(changed, doubt,
+                isfinite(learned[doubt]) ? learned[doubt] : low + u[doubt] * (high - low), &ramp);
     }
     df_variant_base(out, df_reading_scenario(changed), base);
     out->run.law = law;

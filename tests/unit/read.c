@@ -405,7 +405,7 @@ START_TEST(how_sure_a_learned_value_is)
   double off = NAN;
   good(LEAST "spring: {rate: 9.1 N/mm}\nseals: {sliding: 27 N, bush_friction: 0.031}\n"
        "learned: {spring.rate: 9.1 N/mm +- 2 %, seals.sliding: 27 N +- 4 N, "
-       "seals.bush_friction: 0.031 +- 0.005, valve.preload: 3 mm +- 0.1 mm}\n");
+       "seals.bush_friction: 0.031 +- 0.005, 'seals.sliding, spring.rate': -0.82, valve.preload: 3 mm +- 0.1 mm}\n");
   ck_assert_int_eq(df_reading_learned(reading, "seals.sliding", &off), 1);
   near(off, 4, 1e-12, RULE);
   ck_assert_int_eq(df_reading_learned(reading, "spring.rate", &off), 1);
@@ -413,11 +413,16 @@ START_TEST(how_sure_a_learned_value_is)
   ck_assert_int_eq(df_reading_learned(reading, "seals.bush_friction", &off), 1);
   ck_assert_int_eq(df_reading_learned(reading, "oil.temperature", &off), 0);
   ck_assert_int_eq(df_reading_learned(reading, "valve.preload", &off), 0);
+  near(df_reading_learned_together(reading, "spring.rate", "seals.sliding"), -0.82, 1e-12, RULE);
+  near(df_reading_learned_together(reading, "seals.sliding", "spring.rate"), -0.82, 1e-12, RULE);
+  near(df_reading_learned_together(reading, "seals.sliding", "oil.temperature"), 0, 1e-12, RULE);
   // a value that was changed since is no longer the one that was learned
   ck_assert(!df_reading_set_in(reading, "seals.sliding", 30, "N", NULL));
   ck_assert_int_eq(df_reading_learned(reading, "seals.sliding", &off), 0);
   says(LEAST "learned: {seals.sliding: 27 N}\n", "learned.seals.sliding", 4, 26,
        "written VALUE UNIT +- half of the 95 % interval, as in 27 N +- 4 N");
+  says(LEAST "learned: {'seals.sliding, spring.rate': 1.2}\n", "learned.seals.sliding, spring.rate", 4,
+       41, "the correlation of two values is wanted, -1 to 1");
 }
 END_TEST
 

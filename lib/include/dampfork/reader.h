@@ -132,6 +132,8 @@ void df_reading_target(const struct df_reading *reading, int i, struct df_expect
 // 1 when `learned` of the scenario says how sure this value is, and it still is that value: half of
 // its 95 % interval goes to *off, SI.
 int df_reading_learned(const struct df_reading *reading, const char *path, double *off);
+// Correlation of two values that were learned together, 1; 0: none is said.
+double df_reading_learned_together(const struct df_reading *reading, const char *a, const char *b);
 
 // --- Hash, writing back, twins
 
