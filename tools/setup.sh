@@ -4,7 +4,7 @@
 # What the program is built with and runs with, as Debian names it.
 packages_build='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-dev libudunits2-dev gnuplot-nox'
 # What the tests need on top.
-packages_test='check libsundials-dev libcminpack-dev locales shellcheck parallel g++ doxygen codespell'
+packages_test='check libsundials-dev libcminpack-dev locales shellcheck parallel g++ doxygen codespell chromium'
 
 as_root() {
   if [ "$(id -u)" -eq 0 ]; then
