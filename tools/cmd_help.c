@@ -2,6 +2,8 @@
 // complaints, each from its table.
 #include "commands.h"
 #include "complaints.h"
+#include "influence.h"
+#include "load.h"
 #include "nearest.h"
 #include "out_text.h"
 #include "say.h"
@@ -149,7 +151,33 @@ static void show_section(const struct df_section *section)
   free(table);
 }
 
-static void show_key(const struct df_param *row, const char *path)
+// What the value moves most in a scenario, most first.
+static void show_influence(const struct loaded *loaded, const struct df_param *row,
+                           const char *key)
+{
+  struct influence moves;
+  char number[4][24], list[500] = "";
+  if (!influence_of(loaded->reading, key, &moves)) {
+    labelled("There", "%s has no such number that could be another", loaded->path);
+    return;
+  }
+  for (int i = 0; i < moves.n && i < 4; i++)
+    snprintf(list + strlen(list), sizeof list - strlen(list), "%s%s %s to %s %s", i ? "; " : "",
+             moves.moves[i].text, figure(number[0], moves.moves[i].low),
+             figure(number[1], moves.moves[i].high), moves.moves[i].unit);
+  const char *unit = strcmp(moves.unit, "1") ? moves.unit : "";
+  labelled("There", "%s is %s%s%s%s in %s", moves.path, moves.given ? "" : "~",
+           figure(number[0], moves.now), *unit ? " " : "", unit, loaded->path);
+  labelled("Moves most", "from %s to %s %s (%s): %s", figure(number[2], moves.low),
+           figure(number[3], moves.high), unit,
+           moves.usual_step ? "a tenth either way"
+           : row->measure   ? "as well as it can be measured"
+                            : "as well as it is known",
+           moves.n ? list : "nothing that is looked at here by more than 0.5 %");
+}
+
+static void show_key(const struct df_param *row, const char *path, const char *word,
+                     const struct loaded *loaded)
 {
   char usual[300];
   usual_text(row, usual, sizeof usual);
@@ -164,6 +192,7 @@ static void show_key(const struct df_param *row, const char *path)
   if (row->tolerance_share > 0) line("%-12swithin %.3g %%", "How well", 100*row->tolerance_share);
   else if (row->tolerance > 0)
     line("%-12swithin %.4g %s", "How well", row->tolerance, unit_of(row));
+  if (loaded && row->form == DF_QUANTITY) show_influence(loaded, row, word);
   maybe("Mistake", row->mistake);
   maybe("Source", row->source);
   if (row->of) show_section(row->of);
@@ -241,6 +270,16 @@ static int unknown(const char *word, struct search *search)
   return EXIT_USAGE;
 }
 
+// With a scenario, what the key moves there stands in the answer.
+static int key_answer(const struct call *call, const struct search *search)
+{
+  struct loaded loaded = {0};
+  int status = call->argument_n > 1 ? load(call, call->arguments[1], &loaded) : 0;
+  if (!status) show_key(search->found, search->path, search->word, call->argument_n > 1 ? &loaded : NULL);
+  load_finish(&loaded);
+  return status;
+}
+
 int cmd_help(struct call *call)
 {
   if (!call->argument_n) {
@@ -258,7 +297,7 @@ int cmd_help(struct call *call)
   search->word = word;
   int status = EXIT_DONE;
   if (df_section_walk(&df_scenario_section, "", look, search))
-    show_key(search->found, search->path);
+    status = key_answer(call, search);
   else if (!show_measure(word) && !show_kind(word) && !show_ready(word) && !show_complaint(word))
     status = unknown(word, search);
   for (int i = 0; i < search->n; i++) free((char *)search->nearest[i]);

@@ -77,11 +77,11 @@ const struct command commands[] = {
     {"dampfork report bike-valved.yaml -o out",
      "dampfork report bike.yaml bike-valved.yaml -o out",
      "dampfork report bike-valved.yaml --slide 'spring.rate=8:10:0.25 N/mm' -o out"}},
-  {"help", "[KEY|COMMAND|MEASURE|ROAD|COMPLAINT]", 0, 1,
-    "what a word means, how it is measured, what is typical",
+  {"help", "[KEY|COMMAND|MEASURE|ROAD|COMPLAINT] [SCENARIO]", 0, 2,
+    "what a word means, how it is measured, what is typical, what it moves in a scenario",
     {GROUP_COMMON, OWN(OPTIONS)}, cmd_help,
     {"dampfork help leg.check_valve.area",
-     "dampfork help travel_peak",
+     "dampfork help spring.rate bike.yaml",
      "dampfork help half_sine"}},
 };
 const int command_count = sizeof commands/sizeof *commands;
