@@ -115,10 +115,12 @@ static const struct df_param leg_rows[] = {
      .source = "common practice: outside less 4 to 6 mm"},
     {DF_ROW(df_leg, rod_outside, "mm", DF_QUANTITY, DF_OPTIONAL), .usual = NAN, .low = 5,
      .high = 60, .likely_low = 14, .likely_high = 34, .by_tube = rods, .usual_rule = "by tube size",
+     .mistake = "taken on the head or a worn stripe",
      .meaning = "outside diameter of the damper rod", .measure = "caliper", .tolerance = 0.05,
      .source = "18 to 24 mm, from memory"},
     {DF_ROW(df_leg, rod_bore, "mm", DF_QUANTITY, DF_OPTIONAL), .usual = NAN, .low = 2, .high = 58,
      .likely_low = 7, .likely_high = 26, .by_tube = rod_bores, .usual_rule = "by tube size",
+     .mistake = "taken at the threaded end",
      .meaning = "inside diameter of the damper rod",
      .measure = "inside jaws of the caliper at the rod's ends", .tolerance = 0.05,
      .source = "10 to 15 mm, from memory"},
@@ -131,6 +133,7 @@ static const struct df_param leg_rows[] = {
      .source = "common practice: 110 to 150 mm"},
     RULED(df_leg, rod_length, "mm", "travel + 130 mm", 20, 1000, .likely_low = 120,
           .likely_high = 600,
+          .mistake = "the rod's whole length, foot included",
           .meaning = "length of the damper rod's bore from its holes to its head",
           .measure = "ruler, rod out", .tolerance = 2, .source = "common practice"),
     USUAL(df_leg, exposed_at_full_travel, "mm", 6, 0, 150, .likely_low = 0.5, .likely_high = 30,
@@ -148,11 +151,13 @@ static const struct df_param leg_rows[] = {
           .measure = "pour a known volume, compare the level with the geometry",
           .tolerance_share = 0.4, .source = "common practice: 5 to 40 cm3"),
     MAYBE(df_leg, tube_end_height, "mm", -100, 500, .likely_low = 0, .likely_high = 150,
+          .mistake = "taken with the leg extended: the limit for holes is then far too high",
           .meaning = "height of the tube's end over the rod's foot at full travel; without it the "
                      "rod's holes are never covered",
           .measure = "ruler beside the rod, leg dry and on its stop", .tolerance = 1,
           .source = "common practice"),
     USUAL(df_leg, tube_end_thickness, "mm", 6, 0, 100, .likely_low = 2, .likely_high = 25,
+          .mistake = "the whole bush instead of what closes on the rod",
           .meaning = "thickness of the check valve's seat at the tube's end, which covers a hole "
                      "as it passes",
           .measure = "caliper", .tolerance = 0.5, .source = "common practice"),
@@ -177,6 +182,7 @@ const struct df_section df_leg_section = DF_SECTION_OF("leg", df_leg, leg_rows);
         .measure = "loupe and radius gauge", .tolerance = 0.1,                                     \
         .source = "zeta tables of Idelchik's handbook"),                                           \
       USUAL(df_hole_group, entry_chamfer, "mm", 0, 0, 10, .likely_low = 0.02, .likely_high = 2,    \
+            .mistake = "a deburred edge called a chamfer: it has hardly 0.1 mm",                   \
             .meaning = "chamfer of the hole's edge at the outside of the rod; 0 is sharp",         \
             .measure = "loupe and caliper", .tolerance = 0.1,                                      \
             .source = "zeta tables of Idelchik's handbook"),                                       \
@@ -189,6 +195,7 @@ const struct df_section df_leg_section = DF_SECTION_OF("leg", df_leg, leg_rows);
 
 static const struct df_param compression_rows[] = {
     COUNT_GIVEN(df_hole_group, count, 0, 64, .likely_low = 1, .likely_high = 16,
+                .mistake = "small top holes counted among the lower ones",
                 .meaning = "number of equal holes", .measure = "count",
                 .source = "2 to 4, from memory"),
     GIVEN(df_hole_group, diameter, "mm", 0.1, 25, .likely_low = 1, .likely_high = 12,
@@ -216,6 +223,7 @@ static const struct df_param rebound_rows[] = {
           .mistake = "caliper jaws, which read small holes too small",
           .source = "1.2 to 2.4 mm, from memory"),
     MAYBE(df_hole_group, depth, "mm", 0, 1000, .likely_low = 0.5, .likely_high = 200,
+          .mistake = "measured from the rod's top end",
           .meaning = "depth of the holes' centre under the piston's lower edge, fork extended; "
                      "without it they are never covered",
           .measure = "ruler along the rod", .tolerance = 0.5, .source = "common practice"),
@@ -268,6 +276,7 @@ static const struct df_param rod_rows[] = {
           .meaning = "loss of the rod's bore in dynamic pressures", .tolerance = 0.5,
           .source = "chosen here: momentum of side inflow into a dead-end tube"),
     USUAL(df_rod, yield_strength, "MPa", 350, 30, 3000, .likely_low = 120, .likely_high = 1200,
+          .mistake = "taken for a hardened steel; plain drawn tube has half of that",
           .meaning = "yield strength of the rod's material, for the stress after drilling",
           .tolerance_share = 0.2, .source = "plain steel tube, from memory"),
 };

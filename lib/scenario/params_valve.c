@@ -3,6 +3,7 @@
 
 static const struct df_param bleed_rows[] = {
     COUNT_GIVEN(df_bleed, count, 0, 32, .likely_low = 1, .likely_high = 8,
+                .mistake = "a hole closed by paint or a chip counted as open",
                 .meaning = "number of equal bleed holes; 0: no bleed", .measure = "count",
                 .source = "common practice: 1 to 3"),
     GIVEN(df_bleed, diameter, "mm", 0.05, 15, .likely_low = 0.4, .likely_high = 4,
@@ -28,6 +29,7 @@ static const struct df_section shim_section = DF_SECTION_OF("shims", df_shim, sh
 
 static const struct df_param valve_rows[] = {
     USUAL(df_valve, seat_diameter, "mm", 16, 2, 60, .likely_low = 8, .likely_high = 30,
+          .mistake = "the plate's outside diameter",
           .meaning = "diameter of the seat on which the valve's plate closes",
           .measure = "caliper on the seat's edge", .tolerance = 0.1,
           .source = "common practice: 12 to 20 mm"),
@@ -35,6 +37,7 @@ static const struct df_param valve_rows[] = {
           .meaning = "width of the seat's flat ring; 0 is a sharp seat",
           .measure = "loupe and caliper", .tolerance = 0.1, .source = "common practice: 0 to 1 mm"),
     USUAL(df_valve, port_area, "mm2", 113, 0.1, 3000, .likely_low = 15, .likely_high = 400,
+          .mistake = "the plate's face instead of the openings",
           .meaning = "area of the ports under the plate",
           .measure = "drill shanks or caliper, count times area", .tolerance_share = 0.05,
           .source = "common practice: 60 to 180 mm2"),
@@ -73,13 +76,16 @@ static const struct df_param valve_rows[] = {
      .tolerance = 0.125, .mistake = "turns counted from the end of the thread",
      .source = "common practice: 1 to 4 turns"},
     USUAL(df_valve, adjuster_pitch, "mm", 1, 0.1, 5, .likely_low = 0.35, .likely_high = 2,
+          .mistake = "one turn measured: take ten and divide",
           .meaning = "how far one turn moves the adjuster",
           .measure = "height of the nut over ten turns", .tolerance = 0.01,
           .source = "common practice: 0.75 to 1 mm"),
     MAYBE(df_valve, adjuster_height, "mm", -50, 150, .likely_low = 0, .likely_high = 50,
+          .mistake = "noted after the first turn instead of before it",
           .meaning = "height of the adjuster at first contact, a second check on counted turns",
           .measure = "depth gauge", .tolerance = 0.1, .source = "common practice"),
     USUAL(df_valve, stop, "mm", 3, 0.05, 20, .likely_low = 0.4, .likely_high = 8,
+          .mistake = "taken with shims or spring out, which take part of it",
           .meaning = "greatest lift of the plate", .measure = "depth gauge", .tolerance = 0.2,
           .source = "common practice: 1 to 4 mm"),
     LISTED(df_valve, "shims", shims, shim_n, DF_ABSENT, DF_SHIMS_MAX, shim_section,

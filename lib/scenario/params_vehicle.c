@@ -26,6 +26,7 @@ static const struct df_param bike_rows[] = {
           .mistake = "the wheel alone, without calipers and sliders",
           .source = "12 to 18 kg: Sharp; Cossalter, Motorcycle Dynamics, from memory"),
     USUAL(df_bike, wheelbase, "mm", 1440, 600, 2500, .likely_low = 1100, .likely_high = 1800,
+          .mistake = "taken with the bike on its side stand, front wheel turned",
           .meaning = "distance between the axles", .measure = "tape from axle to axle",
           .tolerance = 5, .source = "1400 to 1540 mm: Cossalter, Motorcycle Dynamics, from memory"),
     USUAL(df_bike, rake, "degree", 26, 0, 45, .likely_low = 0, .likely_high = 36, .mirror = 90,
@@ -57,6 +58,7 @@ static const struct df_param rider_rows[] = {
           .mistake = "without helmet, boots and leathers: 8 to 12 kg",
           .source = "common practice: 75 to 110 kg"),
     USUAL(df_rider, front_share, "%", 42, 0, 100, .likely_low = 25, .likely_high = 60,
+          .mistake = "feet on the ground while reading",
           .meaning = "share of the rider's mass that the front scale gains",
           .measure =
               "scale under the front wheel, rider aboard with feet up, less the reading without",
