@@ -1,36 +1,26 @@
-// The table of all kinds of road. A new kind is one file road_NAME.c and one line in each list.
+// The table of all kinds of road. A new kind is one file road_NAME.c and one line here.
 #include <string.h>
 
 #include "dampfork/road.h"
 
-extern const struct df_road_kind
-  df_road_flat,
-  df_road_edge,
-  df_road_cleat,
-  df_road_half_sine,
-  df_road_haversine,
-  df_road_round_hump,
-  df_road_flat_hump,
-  df_road_dip,
-  df_road_pothole,
-  df_road_washboard,
-  df_road_random,
-  df_road_recorded;
+#define KINDS(X) \
+  X(flat) \
+  X(edge) \
+  X(cleat) \
+  X(half_sine) \
+  X(haversine) \
+  X(round_hump) \
+  X(flat_hump) \
+  X(dip) \
+  X(pothole) \
+  X(washboard) \
+  X(random) \
+  X(recorded)
 
-const struct df_road_kind *const df_road_kinds[] = {
-  &df_road_flat,
-  &df_road_edge,
-  &df_road_cleat,
-  &df_road_half_sine,
-  &df_road_haversine,
-  &df_road_round_hump,
-  &df_road_flat_hump,
-  &df_road_dip,
-  &df_road_pothole,
-  &df_road_washboard,
-  &df_road_random,
-  &df_road_recorded,
-};
+#define DECLARED(name) extern const struct df_road_kind df_road_##name;
+#define LISTED(name) &df_road_##name,
+KINDS(DECLARED)
+const struct df_road_kind *const df_road_kinds[] = {KINDS(LISTED)};
 const int df_road_kind_count = sizeof df_road_kinds/sizeof *df_road_kinds;
 
 int df_road_kind_find(const char *name)

@@ -66,7 +66,7 @@ enum df_status df_edge_map(const struct df_reading *first, const struct df_readi
 // or more.
 struct df_range {
   int n, fewer, more; /* rides that reached their end, differences below -felt and above felt */
-  double least, most;
+  double least, most;         // SI
 };
 enum df_status df_dive_ranges(const struct df_reading *first, const struct df_reading *second,
                               const struct df_wanted *wanted, int wanted_n, const double *felt,
@@ -76,8 +76,10 @@ enum df_status df_dive_ranges(const struct df_reading *first, const struct df_re
 // What df_dive_ranges goes over: 1, s. Where the first reading learned them, its 95 % interval.
 void df_dive_limits(const struct df_reading *first, double friction[3], double ramp[3]);
 
+// Is the second fork worse or better than the first?
 enum df_verdict { DF_WORSE = -1, DF_SAME_WITHIN_ERROR = 0, DF_BETTER = 1 };
 extern const char *const df_verdict_names[3]; // of verdict + 1
+
 // By the measure's better direction; measures without one are never better or worse.
 enum df_verdict df_verdict_of(int measure, const struct df_estimate *estimate);
 
@@ -123,8 +125,10 @@ struct df_compared {
   const struct df_leg_model *leg[2];
   const struct df_scenario *scenario[2];
   const struct df_statics *statics; // two of them
-  const struct df_estimate *small_edge, *large_edge, *overshoot, *rest, *dive_edge, *corner,
-      *rebound;                            // NULL: not ridden
+  const struct df_estimate *small_edge, *large_edge; // NULL: not ridden, here and below
+  const struct df_estimate *overshoot, *rest;        // of the dive
+  const struct df_estimate *dive_edge, *corner;      // the edge in the dive; leaning in
+  const struct df_estimate *rebound;                 // return_time after the hump
   double part[2][DF_HARDS][DF_HARD_PARTS]; // N, all legs, at the hardest moment of each edge
   double tyre[DF_HARDS];      // m/s2, what the second's tyre alone does to the first's shock; 0: same tyre
   double energy[2][DF_PATHS];              // J, by path, over the large edge
@@ -147,8 +151,9 @@ double df_path_change(const struct df_leg_model *leg, double travel, double low,
 // -1: unknown or none.
 int df_hard_part(const struct df_compared *compared, enum df_hard edge);
 
+// One sentence that may be said, and all of them.
 struct df_sentence {
-  const char *id;
+  const char *id;             // for tests and lists
   // 1 when it is to be said; figures for the words, at most 4, and words for its %s, which come
   // first.
   int (*holds)(const struct df_compared *, double figure[4], const char *word[2]);
@@ -156,6 +161,7 @@ struct df_sentence {
   const char *words;  // printf format: word_n %s, then a number for each figure
   const char *reason; // why this threshold
 };
+// The table of them.
 extern const struct df_sentence df_sentences[];
 extern const int df_sentence_count;
 // The words of a sentence that holds; 0 when it does not.

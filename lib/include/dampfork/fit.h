@@ -24,6 +24,7 @@ enum {
 enum df_loss { DF_LOSS_SQUARES, DF_LOSS_HUBER, DF_LOSS_CAUCHY };
 extern const char *const df_loss_names[4]; // closed by NULL
 
+// How to learn. Zero the struct, then set what differs.
 struct df_fit_options {
   const char *const *free;    // keys to learn; NULL: those of a usual list that the data show
   int free_n;
@@ -32,16 +33,17 @@ struct df_fit_options {
   int no_prior;               // 1: nothing is known before but the bounds
   int brief;                  // 1: no model choice, no measurement to make next
   int threads;                // of rides; 0: 1
-  const volatile int *stop;
+  const volatile int *stop;   // the work ends soon after this is not 0; may be NULL
 };
 
+// What became of a value.
 enum df_fit_status { DF_FIT_LEARNED, DF_FIT_NOT_LEARNED, DF_FIT_AT_BOUND };
 extern const char *const df_fit_status_names[3];
 
 // One value, in `unit`, the row's own.
 struct df_fit_key {
-  char path[96];
-  const char *unit;
+  char path[96];              // dotted key
+  const char *unit;           // of all figures below
   const struct df_param *row;
   int named;                  // 1: asked for by its name
   double before, low, high;   // as in the scenario; bounds
@@ -54,31 +56,32 @@ struct df_fit_key {
   enum df_fit_status status;
   double share[DF_FIT_SETS_MAX];    // 1, of all that the data say about it alone
   double by_set[DF_FIT_SETS_MAX];   // what this set alone would say, by one step from the answer
-  double by_set_deviation[DF_FIT_SETS_MAX];
+  double by_set_deviation[DF_FIT_SETS_MAX]; // standard deviation of that
   // Model choice: AICc with this value left as before, and with its term taken out (0; NAN where 0 is
   // no value), less AICc of the answer: positive means that the answer is the better model. The same
   // by rows left out one by one: their rms error over that of the answer.
-  double aic_left, aic_none, cross_left, cross_none;
+  double aic_left, aic_none, cross_left, cross_none; // 1
   char next[120];             // the measurement that would show it; "" when learned
 };
 
 // Offset or lag of one set's sensor, learned along and told.
 struct df_fit_sensor {
-  int set;
+  int set;                    // index of the set
   int lag;                    // 1: s; 0: offset in the measured unit, SI
-  double value, deviation, prior;
+  double value, deviation, prior; // in that unit: learned, its standard deviation, that before the data
 };
 
-// Two values or more that the data show only together.
 // A usual value that these data do not show.
-struct df_fit_unseen { char path[96]; char next[120]; };
+struct df_fit_unseen { char path[96]; /* dotted key */ char next[120]; /* the measurement that would show it */ };
 
+// Two values or more that the data show only together.
 struct df_fit_pair {
-  int n, key[DF_FIT_KEYS_MAX];
+  int n, key[DF_FIT_KEYS_MAX]; // how many, and which: indices of keys
   double weight[DF_FIT_KEYS_MAX]; // direction in which nothing is seen, in prior deviations
   char next[120];             // the measurement that would tell them apart; "" when none of ours
 };
 
+// One set of data.
 struct df_fit_set {
   const char *name, *unit;    // SI unit of residuals
   int n;                      // residuals
@@ -88,12 +91,14 @@ struct df_fit_set {
   double correlation;         // 1, of neighbouring residuals
 };
 
+// One reading, and what the learned fork makes of it.
 struct df_fit_row {
   int set, row;               // row counts from 1 within its file
   double measured, computed;  // SI
   const char *unit;           // SI
 };
 
+// What was learned.
 struct df_fit {
   int key_n, sensor_n, set_n, pair_n, row_n, unseen_n;
   struct df_fit_key key[DF_FIT_KEYS_MAX];
@@ -108,10 +113,10 @@ struct df_fit {
   double cross;               // 1, rms of residuals left out one by one, over their deviation
   double jacobian_error;      // 1, of slopes by two steps, the second twice the first
   int starts, answers;        // answers: distinct minima within 2 of the best cost
-  int iterations, evaluations;
+  int iterations, evaluations; // 1, effort: steps of the solver, times the model was solved
   int cannot_tell;            // 1: a named value was not learned, or none at all
   int mismatch;               // 1: sign or unit of a set looks wrong; nothing was learned
-  char mismatch_text[400];
+  char mismatch_text[400];    // which, and what to do; "" when none
   struct df_reading *reading; // the scenario with what was learned
 };
 

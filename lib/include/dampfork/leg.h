@@ -38,7 +38,7 @@ enum df_status df_leg_steady(const struct df_leg_model *leg, double x, double v,
 // from the rod's bore; the same where there is no difference). Compression holes without the bore, which is a part of its own.
 // The valve itself has none: its lift changes. NAN: closed, or not there.
 enum { DF_PART_BORE = DF_PATHS, DF_PART_PORTS, DF_PARTS };
-struct df_path_constants { double k1, k2_in, k2_out; };
+struct df_path_constants { double k1; /* Pa s/m3 */ double k2_in, k2_out; /* Pa s2/m6 */ };
 void df_leg_paths(const struct df_leg_model *leg, struct df_path_constants out[DF_PARTS]);
 
 // Static results of the whole front. SI; NAN where undefined.

@@ -53,8 +53,10 @@ struct df_measured {
 // Oil temperature of a cold start, K (5 degC).
 #define DF_COLD 278.15
 
+// Which way a measure gets better.
 enum df_better { DF_LESS_IS_BETTER = -1, DF_NEITHER = 0, DF_MORE_IS_BETTER = 1 };
 
+// One row of the table.
 struct df_measure {
   const char *name;           // snake_case
   const char *unit;           // as in columns: "mm", "m_per_s2", "percent", "1"
@@ -65,8 +67,9 @@ struct df_measure {
   double argument;            // which of a family (fork_speed_share_03: 3)
   unsigned long long channels; // bit of each channel of the trace that it reads, those of leg 0 for both
   const char *meaning;        // one line for a person
-  const char *source;
+  const char *source;         // who defined it, or "common practice", "chosen here"
 };
+// All measures, and how many.
 extern const struct df_measure df_measures[];
 extern const int df_measure_count;
 int df_measure_find(const char *name); // row, or -1
@@ -90,6 +93,19 @@ void df_measure_workspace_destroy(struct df_measure_workspace *workspace);
 // value is NAN, the others are good), DF_NO_MEMORY (only measures of a spectrum are lost).
 enum df_status df_measures_evaluate(const int *which, int n, const struct df_measured *measured,
                                     struct df_measure_workspace *workspace, double *values);
+
+// Many rides: each case is one scenario; all cases have the same list of roads. What is wanted of each: measures by road.
+struct df_wanted { int road; /* index; -1: static */ int measure; /* row of df_measures */ };
+struct df_case {
+  const struct df_scenario *scenario;
+  double *values;             // one for each wanted, SI; NAN where a ride failed or the measure is not defined
+  enum df_status status;      // of the first ride that failed, or of the preparation
+  char reason[160];           // "" when none
+};
+// options may be NULL. threads at least 1: the values do not depend on it, nor on how cases are split over calls. done (may be NULL) is
+// raised by one as each case is finished. Returns DF_OK even when cases failed; DF_NO_MEMORY, DF_UNKNOWN_NAME, DF_INTERRUPTED otherwise.
+enum df_status df_cases_run(struct df_case *cases, int n, const struct df_wanted *wanted, int wanted_n, const struct df_ride_options *options,
+                            int threads, volatile int *done);
 
 #ifdef __cplusplus
 }

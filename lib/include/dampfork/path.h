@@ -75,6 +75,7 @@ struct df_hole {
   double squares[2][DF_HANDBOOK_KNOTS]; // 1, zeta Re2 at the knots of the handbook law
 };
 
+// All holes of one kind in a rod, with the law they obey.
 struct df_hole_set { int law; /* enum df_law */ int n; struct df_hole at[DF_HOLE_GROUPS_MAX]; };
 
 // Holes of a rod (length: its wall, m), bleed holes (length: bleed_length, m). Groups without holes are

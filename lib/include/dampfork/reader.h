@@ -20,6 +20,7 @@ struct df_reading;
 
 enum { DF_REAL_MAX = 17 };    // digits that give a double back exactly
 
+// How to read. Zero the struct, then set what differs.
 struct df_reading_options {
   const char *const *set;     // overrides "path.to.key=VALUE" in their order
   int set_n;
@@ -68,13 +69,14 @@ struct df_value {
   int absent;                 // 1: not given and without a usual value: si is NAN
   const char *text;           // as given: "3 turn"; "" when not given
   const char *file;           // where it was given; "" otherwise
-  int line, column;
+  int line, column;           // there, from 1; 0: none
   const char *unit; // display unit of the row, "1" for pure numbers; NULL for words and texts
   double si;                  // SI; index for words; NAN for texts
   double in_unit;             // the same in `unit`
   const char *word;           // of a choice or text; NULL for numbers
 };
 
+// How many values the scenario has; value i; the index of a path.
 int df_reading_count(const struct df_reading *reading);
 void df_reading_value(const struct df_reading *reading, int i,
                       struct df_value *out); // in the order of the table
@@ -109,8 +111,10 @@ enum df_status df_reading_override(struct df_reading *reading, const char *const
 
 // --- Expectations and targets
 
+// How an expectation compares.
 enum df_claim_relation { DF_CLAIM_ABOUT, DF_CLAIM_AT_MOST, DF_CLAIM_AT_LEAST, DF_CLAIM_BETWEEN };
 
+// One line of `expect`, or a target given in the same form.
 struct df_expectation {
   const char *what;           // "town.travel_peak" or, among targets, any name
   const char *road;           // "town", "static"; "" among targets without a road
@@ -122,8 +126,9 @@ struct df_expectation {
   int tolerance_share;        // 1: tolerance is a share of the value
   const char *unit;           // as written
   double scale;               // SI = scale*value in that unit
-  int line, column;
+  int line, column;           // where it stands, from 1
 };
+// How many, and number i from 0. Texts belong to the reading.
 int df_reading_expect_count(const struct df_reading *reading);
 void df_reading_expect(const struct df_reading *reading, int i, struct df_expectation *out);
 int df_reading_target_count(const struct df_reading *reading);
@@ -160,8 +165,9 @@ enum df_status df_reading_twin(struct df_reading **out, const struct df_reading 
 
 // --- For commands that take values
 
+// A value to vary, and what it is to be.
 struct df_vary {
-  char path[96];
+  char path[96];              // dotted key
   const struct df_param *row;
   char unit[40];              // as written
   int n;
@@ -190,7 +196,7 @@ double df_value_si(struct df_units *units, double value, const char *unit);
 int df_units_alike(struct df_units *units, const char *a, const char *b); // 1: same dimension
 
 // Typical forks by tube size: text of a scenario's leg and rod, to begin from.
-struct df_typical { double tube; /* mm */ const char *text; };
+struct df_typical { double tube; /* mm */ const char *text; /* YAML */ };
 extern const struct df_typical df_typical_forks[];
 extern const int df_typical_fork_count;
 

@@ -66,22 +66,25 @@ extern const char *const df_energy_names[DF_ENERGIES];
 // Largest and smallest of a quantity, taken from inside the steps.
 struct df_extreme { double most, least; /* SI */ double most_at, least_at; /* s */ };
 
+// Quantities whose extremes a ride keeps.
 enum df_peak { DF_P_TRAVEL, DF_P_VELOCITY, DF_P_ACCELERATION, DF_P_TYRE, DF_PEAKS };
 
+// What the integration cost.
 struct df_effort {
-  long steps, rejected, right_hand_sides, jacobians;
+  long steps, rejected, right_hand_sides, jacobians; // 1, counts
   double step_least, step_most; // s
 };
 
 // When things happen, s from the start of the ride; NAN where there is no such thing.
 struct df_moments {
   double window_start, window_end; // evaluation window T
-  double brake_start, ramp_end, release;
+  double brake_start, ramp_end, release; // brake taken, fully on, let go
   double touch, last_touch;   // first and last touch of the obstacle
-  double lean_start, lean_end, push_release;
-  double end;
+  double lean_start, lean_end, push_release; // lean begins and stays; the hand lets go
+  double end;                 // of the ride
 };
 
+// What one ride gave.
 struct df_ride {
   enum df_status status;
   double failed_at;           // s; NAN when the ride reached its end
@@ -117,19 +120,6 @@ struct df_ride_options {
 enum df_status df_ride_run(const struct df_scenario *scenario, int road, const struct df_ride_options *options, struct df_ride *out,
                            struct df_faults *faults);
 void df_ride_finish(struct df_ride *ride);
-
-// Many rides: each case is one scenario; all cases have the same list of roads. What is wanted of each: measures by road.
-struct df_wanted { int road; /* index; -1: static */ int measure; /* row of df_measures */ };
-struct df_case {
-  const struct df_scenario *scenario;
-  double *values;             // one for each wanted, SI; NAN where a ride failed or the measure is not defined
-  enum df_status status;      // of the first ride that failed, or of the preparation
-  char reason[160];           // "" when none
-};
-// options may be NULL. threads at least 1: the values do not depend on it, nor on how cases are split over calls. done (may be NULL) is
-// raised by one as each case is finished. Returns DF_OK even when cases failed; DF_NO_MEMORY, DF_UNKNOWN_NAME, DF_INTERRUPTED otherwise.
-enum df_status df_cases_run(struct df_case *cases, int n, const struct df_wanted *wanted, int wanted_n, const struct df_ride_options *options,
-                            int threads, volatile int *done);
 
 // Names for options and metadata. Kernels are listed best first; NULL past the end.
 const char *df_kernel_name(int row);

@@ -18,7 +18,7 @@ void df_polyline_finish(struct df_polyline *line);
 
 // One kind of road. A new one is one file and one line in road_kinds.c.
 struct df_road_kind {
-  const char *name;
+  const char *name;           // word of the key `kind`
   const struct df_section *keys; // rows over the kind's own struct, which lies in df_road.keys
   // Length of one obstacle, m, from its first to its last point that is not flat; of rough roads
   // the whole length. `recorded` reads its file for it; NAN when that fails.
@@ -27,7 +27,7 @@ struct df_road_kind {
   enum df_status (*shape)(const struct df_road *road, struct df_polyline *out,
                           struct df_faults *faults);
   int faded;                  // 1: a rough road: faded in over 10 m, judged over all that follows
-  const char *source;
+  const char *source;         // where the shape comes from
 };
 extern const struct df_road_kind *const df_road_kinds[];
 extern const int df_road_kind_count;

@@ -32,6 +32,7 @@ enum df_law { DF_LAW_TWO_TERM, DF_LAW_HANDBOOK, DF_LAW_LICHTAROWICZ };
 enum df_start { DF_START_GIVEN, DF_START_COLD, DF_START_HEATED };
 enum df_meet { DF_MEET_NONE, DF_MEET_DIVE_PEAK, DF_MEET_BRAKED_REST, DF_MEET_TIME };
 
+// The vehicle without its rider.
 struct df_bike {
   double wet_mass;            // kg, ready to ride, without rider
   double front_share;         // 1, share of wet_mass on the front wheel
@@ -43,9 +44,12 @@ struct df_bike {
   double legs;                // 1, one or two
 };
 
+// A person, or a load that counts like one.
 struct df_rider   { double mass; /* kg */ double front_share; /* 1 */ };
+// What rides along.
 struct df_load    { struct df_rider luggage, passenger; };
 
+// The front tyre.
 struct df_tyre {
   double stiffness;           // N/m
   double damping;             // N s/m
@@ -57,6 +61,7 @@ struct df_tyre {
   int bilateral;              // enum df_switch: linear theory, the tyre can pull
 };
 
+// Check valve at the tube's end: the oil's way into the annulus in compression.
 struct df_check_valve {
   double area;                // m2
   double discharge;           // 1
@@ -64,10 +69,14 @@ struct df_check_valve {
   double crack, full;         // Pa, starts to open, fully open
   double curtain_area;        // m2, in series; NAN: none
 };
+// A ring-shaped gap.
 struct df_gap        { double gap; /* m, on one side; NAN: none */ double length; /* m */ double eccentricity; /* 1 */ };
+// The piston ring's end gap.
 struct df_ring       { double area; /* m2 */ double discharge; /* 1 */ double hydraulic_diameter; /* m */ };
+// The textbook leg: spring and damper in straight lines.
 struct df_linear_leg { double rate; /* N/m */ double damping; /* N s/m */ double preload; /* N; NAN: the static load */ };
 
+// Tube, rod and what seals them.
 struct df_leg {
   double tube_outside, tube_bore, rod_outside, rod_bore; // m
   double travel;              // m, metal to metal
@@ -92,9 +101,11 @@ struct df_hole_group {
   double depth;               // m, rebound: centre under the piston's lower edge, fork extended; NAN: never covered
   double entry_radius, entry_chamfer, exit_radius, exit_chamfer; // m
 };
+// Groups of holes, and the two lists of a rod.
 struct df_hole_list { int n; struct df_hole_group at[DF_HOLE_GROUPS_MAX]; };
 struct df_rod_holes { struct df_hole_list compression_holes, rebound_holes; };
 
+// The damper rod.
 struct df_rod {
   struct df_rod_holes holes;  // the ones in the leg: chosen by `state` where as_found and opened are given
   struct df_rod_holes as_found, opened;
@@ -104,9 +115,12 @@ struct df_rod {
   double yield_strength;      // Pa
 };
 
+// A group of equal bending shims.
 struct df_shim      { double count; /* 1 */ double diameter, thickness; /* m */ };
+// A group of equal bleed holes.
 struct df_bleed     { double count; /* 1 */ double diameter; /* m */ };
 
+// The drop-in valve on top of the rod.
 struct df_valve {
   double seat_diameter, land; // m
   double port_area;           // m2
@@ -137,8 +151,10 @@ struct df_valve {
   double volume;              // m3
 };
 
+// One of the oils of a blend.
 struct df_blend_part { double viscosity_40, viscosity_100; /* m2/s */ double density_15; /* kg/m3 */ double share; /* 1 */ };
 
+// The oil, and how warm it is.
 struct df_oil {
   double viscosity_40, viscosity_100;  // m2/s
   double viscosity_index;     // 1; NAN when viscosity_100 is given
@@ -158,6 +174,7 @@ struct df_oil {
 
 struct df_level_taken { int valve, spring, spacer; };  // enum df_place
 
+// The air column over the oil.
 struct df_air {
   double oil_level;           // m from the rim, leg collapsed; smaller is more oil
   struct df_level_taken level_taken;
@@ -168,6 +185,7 @@ struct df_air {
   double fill_pressure;       // Pa
 };
 
+// The main spring.
 struct df_spring {
   double rate;                // N/m
   double second_rate;         // N/m; NAN: one rate
@@ -179,6 +197,7 @@ struct df_spring {
   double preload;             // m, coil compression at x = 0
 };
 
+// The tube on top of the spring, and washers.
 struct df_spacer {
   int given;                  // 1: a spacer section stands in the scenario
   double length, outside, inside; // m; length NAN: not given
@@ -188,11 +207,16 @@ struct df_spacer {
   double washer_inside;       // m
 };
 
+// The cap that closes the leg.
 struct df_cap     { double depth; /* m */ double volume; /* m3 */ };
+// The spring that catches the fork at full extension.
 struct df_top_out { double length; /* m */ double rate; /* N/m */ };
+// Metal on metal at both ends.
 struct df_stops   { double rate; /* N/m */ double damping; /* s/m */ };
+// The cone that chokes the last of the travel.
 struct df_cone    { double length, gap_start, gap_end, land; /* m */ };
 
+// Friction of seals and bushes.
 struct df_seals {
   double sliding;             // N
   double viscous;             // N s/m
@@ -204,8 +228,10 @@ struct df_seals {
   double bush_height, bush_spacing; // m
 };
 
+// The rider's braking.
 struct df_braking { double front_share; /* 1 */ double grip; /* 1 */ double ramp, hold, release; /* s */ };
 
+// How to compute.
 struct df_run {
   int law;                    // enum df_law
   int choking;                // enum df_switch
@@ -216,13 +242,16 @@ struct df_run {
   double tolerance;           // 1; NAN: that of the command
 };
 
+// A braking on a road.
 struct df_brake { double deceleration; /* m/s2 */ double ramp, hold, release; /* s */ };
+// Leaning into a corner on a road.
 struct df_lean  { double angle; /* rad */ double ramp, hold; /* s */ };
+// A push by hand, let go.
 struct df_push  { double depth; /* m */ };
 
 // One road: a profile of some kind, with, if wanted, a manoeuvre. Keys of the kind itself lie in `keys`, laid out by the kind's own struct.
 struct df_road {
-  char name[DF_NAME_MAX + 1];
+  char name[DF_NAME_MAX + 1]; // [a-z][a-z0-9-]{0,31}
   int kind;                   // row of the table of road kinds
   double speed;               // m/s at s = 0
   double window;              // s; NAN: 2 s plus the time over the obstacle or the manoeuvre
@@ -239,6 +268,7 @@ struct df_road {
   char file[DF_PATH_MAX];     // recorded: already joined to the scenario's folder; "" otherwise
 };
 
+// What is in stock: settings are chosen among it.
 struct df_have {
   int springs_n, oils_n, washers_n;
   double springs[DF_HAVE_MAX];  // N/m
@@ -258,8 +288,9 @@ struct df_side {
   struct df_spacer spacer;
 };
 
+// Everything that a scenario says, each value in SI.
 struct df_scenario {
-  char title[DF_TEXT_MAX], note[DF_TEXT_MAX];
+  char title[DF_TEXT_MAX], note[DF_TEXT_MAX]; // as given, UTF-8
   int use;                    // enum df_use
   struct df_bike bike;
   struct df_rider rider;

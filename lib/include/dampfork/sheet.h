@@ -25,7 +25,7 @@ double df_rounded(double value, double step);
 
 // The drill nearest to a diameter (m): metric by 0.1 mm (ISO 235 sizes up to 14 mm), inches by
 // 1/64. sixty_fourths: size in 1/64 in, 0 for a metric drill.
-struct df_drill_size { double diameter; int sixty_fourths; };
+struct df_drill_size { double diameter; /* m */ int sixty_fourths; /* 1/64 in */ };
 struct df_drill_size df_drill_nearest(double diameter);
 
 // ---- sag ----
@@ -116,7 +116,7 @@ enum df_status df_valve_setting_of(const struct df_scenario *scenario, int side,
 // Rides with half a turn less, as set, and half a turn more: overshoot (m) on the road `dive` and
 // shock_transmitted (m/s2) on the road `edge` (indices of the scenario's roads). The least of three
 // settings is not below 0 turns. NAN: no valve, or a ride that failed.
-struct df_half_turn { double turns[3], overshoot[3], shock[3]; };
+struct df_half_turn { double turns[3]; /* 1 */ double overshoot[3]; /* m */ double shock[3]; /* m/s2 */ };
 enum df_status df_half_turn_of(const struct df_scenario *scenario, int dive, int edge, int threads,
                                struct df_half_turn *out);
 
@@ -240,6 +240,7 @@ double df_timed_leg(const struct df_scenario *scenario, int side, double kelvin,
 #define DF_PULL_ADDED 2.5     // kg; together with 25 N of friction not above 5 kg
 #define DF_LEGS_APART 0.15    // 1, left and right may differ by this (common practice)
 enum { DF_TIMED_FAULTS_MAX = 10 };
+// What a test of the bare leg would show with one thing wrong, and the test itself.
 struct df_timed_fault {
   const char *what;           // "valve not seated, or dirt under its plate"
   double time[2];             // s, push and pull with it
@@ -274,7 +275,7 @@ enum df_refusal {
 extern const char *const df_refusal_names[DF_REFUSALS]; // "coil_bind", ...
 struct df_refused {
   enum df_refusal why;
-  int side;
+  int side;                   // 0, 1
   double figure, limit;       // SI: what it is, what it must not pass
   char text[280];             // one or two sentences: what, how much, what happens, what to do
 };
@@ -284,7 +285,7 @@ int df_setup_refused(const struct df_scenario *scenario, struct df_refused out[D
 
 // The scenario as the tools can make it: valve to a quarter turn, spacer to 0.5 mm, level to 1 mm.
 // Each changed value is told.
-struct df_rounding { const char *key; int side; double from, to; /* SI; valve.preload: turns */ };
+struct df_rounding { const char *key; /* dotted */ int side; /* 0, 1 */ double from, to; /* SI; valve.preload: turns */ };
 enum { DF_ROUNDINGS_MAX = 6 };
 int df_setup_rounded(struct df_scenario *scenario, struct df_rounding out[DF_ROUNDINGS_MAX]);
 

@@ -32,7 +32,7 @@ const char *df_status_text(enum df_status status);
 struct df_fault {
   enum df_status status;
   int warning;                // 1: reported, does not stop the work
-  int line, column;
+  int line, column;           // from 1; 0: none
   char file[128];             // as the user named it; "--set" for the command line
   char key[96];               // dotted path, "" when the fault belongs to no key
   char text[320];             // what is wrong, then what is allowed

@@ -11,6 +11,7 @@
 extern "C" {
 #endif
 
+// The sine that drives the leg.
 struct df_stroke_motion {
   double middle;              // m of travel
   double stroke;              // m from end to end: twice the amplitude
@@ -43,14 +44,15 @@ struct df_stroke_cycle {
   double damping_energy;      // J, integral of damping times fork speed
   double air_energy;          // J, the same of the air force; more than 0 where the gas loses heat
   double friction_energy, cone_energy;               // J
-  // s from the reversal until the damping force has the direction of the new motion; negative when
-  // it turns before the motion does; NAN when it never turns within half a cycle
-  double compression_lag, rebound_lag;
+  double compression_lag, rebound_lag; // s from the reversal until the damping force has the direction of the new
+                              // motion; negative when it turns before the motion does; NAN when it never
+                              // turns within half a cycle
   double cavitating;          // 1, share of the time with a chamber below the cavitation threshold
   double void_lower, void_annulus;                   // m3 at most
   double p_lower_least, p_annulus_least;             // Pa
 };
 
+// What driving it gave.
 struct df_stroke {
   enum df_status status;
   double failed_at;           // s; NAN when the end was reached

@@ -31,7 +31,7 @@ void df_share_point(struct df_sobol *sobol, int d, long row, double *u);
 // Of one value, each 1: first order (alone) after Saltelli 2010, total (with all it acts together
 // with) after Jansen 1999; the middle 95 % of resampled groups.
 struct df_share {
-  double first, first_low, first_high, total, total_low, total_high;
+  double first, first_low, first_high, total, total_low, total_high; // 1, and the ends of their 95 %
 };
 
 // f: n groups of d + 2 results. Groups with a result that is not finite are left out; returns how
@@ -40,10 +40,10 @@ int df_shares(const double *f, int n, int d, unsigned long seed, struct df_share
 
 // ---- values with their tolerances ----
 struct df_factor {
-  char path[96];
+  char path[96];              // dotted key
   const struct df_param *row;
   const char *unit; // display unit of the row: the three numbers are in it
-  double low, now, high;
+  double low, now, high;      // in `unit`: least, as in the scenario, greatest
   int given; // 1: stands in the scenario, 0: assumed
 };
 
