@@ -20,11 +20,11 @@ enum { DF_CHOICES_MAX = 8, DF_CHOICE_VALUES_MAX = 64 };
 
 // One value that may change and the settings it can be given.
 struct df_choice {
-  char path[96];
+  char path[96];              // dotted key
   const char *name;           // for a person: "valve preload"
   const char *unit;           // of all numbers below
   enum df_work work;
-  double now;
+  double now;                 // as in the scenario
   int n, at_now;              // value[at_now] is now
   double value[DF_CHOICE_VALUES_MAX]; // ascending
 };
@@ -54,7 +54,7 @@ enum df_aim {
 };
 struct df_aim_row {
   const char *name, *unit;    // unit as a person writes it
-  double per_si;
+  double per_si;              // value in `unit` = SI value * per_si
   int better;                 // -1: less is better, 1: more
   double felt_share, felt;    // 1 and SI: a change below both is nothing that anybody feels
   const char *reason;         // why that size
@@ -65,7 +65,7 @@ double df_aim_felt(enum df_aim aim, double from);
 
 // ---- settings ----
 struct df_setting {
-  int at[DF_CHOICES_MAX];
+  int at[DF_CHOICES_MAX];     // of each choice, the index of its value
   double *value;              // of each wanted, SI, as it stands
   double aim[DF_AIMS];        // SI, as it stands
   double miss;                // 1, targets missed, each as a share of its limit, summed
@@ -83,18 +83,20 @@ struct df_setting {
   int wins, losses;           // aims better in 9 of 10 draws and by more than felt; worse by more than felt
 };
 
+// How to look. Zero the struct, then set what differs.
 struct df_advise_options {
   const char *const *key;     // what may change; NULL: the usual
   int key_n;
   const int *also;            // a setting to be judged too, as df_setting.at; NULL: none
   int sample;                 // settings drawn before refining; 0: 32
   int draws;                  // forks like this one; 0: 20
-  unsigned long seed;
-  int threads;
+  unsigned long seed;         // of settings and draws
+  int threads;                // of rides
   struct df_ride_options ride;
   volatile int *done;         // settings and draws ridden so far; may be NULL
 };
 
+// What was found.
 struct df_advice {
   struct df_reading *reading; // with the roads of the use put in
   int choice_n;
@@ -108,7 +110,7 @@ struct df_advice {
   int proposed, softer, firmer; // index; proposed 0: nothing beats the present setting; -1: none
   int also;                   // index of the setting that was to be judged too; -1: none
   int safe;                   // 1: proposed wins two aims or more and loses none
-  long rides;
+  long rides;                 // effort: rides that were made
   int refused_n;              // settings that bind, lock or rattle and were left out
   char refused[280];          // the first of them, in words
   int now_refused;            // 1: the present setting itself

@@ -295,9 +295,9 @@ enum df_check_kind { DF_CHECK_LENGTH, DF_CHECK_RATE, DF_CHECK_TIME, DF_CHECK_SHA
 struct df_check {
   char what[56];              // "sag with rider, middle of both"
   enum df_check_kind kind;    // m, N/m, s, 1
-  double measured, computed;
+  double measured, computed;  // in that unit
   double low, high;           // what friction, tools and the values' own accuracy allow
-  int agrees;
+  int agrees;                 // 1: measured lies within
 };
 enum { DF_CHECKS_MAX = 48, DF_REASONS_MAX = 12 };
 struct df_checks {
