@@ -1,5 +1,5 @@
 // advise: which settings suit this bike, how sure, what they cost elsewhere; what to change after a ride.
-#include "advise_work.h"
+#include "complaint_work.h"
 #include "jobs.h"
 #include "say.h"
 
@@ -70,8 +70,14 @@ int cmd_advise(struct call *call)
   w->call = call;
   int status = options_read(w);
   if (!status) status = load(call, call->arguments[0], &w->loaded);
-  if (!status) status = settings_run(w);
-  if (!status) status = answer(w);
+  const char *complaint = option_text(&call->options, OPT_COMPLAINT, NULL);
+  if (!status && !complaint && option_given(&call->options, OPT_OBSERVED)) {
+    say_error("--observed needs --complaint: what was said is asked before what was read");
+    status = EXIT_USAGE;
+  }
+  if (!status && complaint) status = complaint_run(w, complaint);
+  else if (!status) status = settings_run(w);
+  if (!status && !complaint) status = answer(w);
   if (!status && w->advice.now_refused) status = EXIT_CHECK_SAID_NO;
   df_advice_finish(&w->advice);
   df_advice_finish(&w->other);

@@ -248,9 +248,10 @@ static int show_complaint(const char *word)
     if (strcmp(complaint->name, word)) continue;
     line("%s   a rider says: %s", complaint->name, complaint->words);
     line("%-12s%s", "Measured by", complaint->stand_in ? complaint->stand_in : "nothing here");
-    maybe("Look first", complaint->tells_apart);
+    maybe("Look first", complaint->look_first);
+    maybe("Tell apart", complaint->tells_apart);
     line("Causes that are told apart so are common practice.");
-    if (complaint->stand_in) line("Next: dampfork ride SCENARIO shows where it stands");
+    line("Next: dampfork advise SCENARIO --complaint %s", complaint->name);
     return 1;
   }
   return 0;

@@ -111,6 +111,10 @@ const struct option_row option_rows[OPTIONS] = {
     [OPT_SLIDE] = {"slide", 0, OPTION_TEXT, GROUP_OWN, "KEY=FIRST:LAST:STEP UNIT",
                    "valve.preload in quarter turns", NULL, 0, 0, 0,
                    "a slider over these settings, each ridden beforehand"},
+    [OPT_COMPLAINT] = {"complaint", 0, OPTION_TEXT, GROUP_OWN, "NAME", NULL, NULL, 0, 0, 0,
+                       "what the rider said, by its name: dives-too-far, kicks, bounces, ..."},
+    [OPT_OBSERVED] = {"observed", 0, OPTION_TEXT, GROUP_OWN, "NAME=VALUE", NULL, NULL, 0, 0, 1,
+                      "what was read off after the ride: o_ring_held, sag_from_below, ..."},
 };
 
 int option_taken(const struct option_set *set, enum option_id id)

@@ -53,6 +53,8 @@ enum option_id {
   OPT_LOSS, // fit
   OPT_CHANGE, // advise
   OPT_SLIDE, // report
+  OPT_COMPLAINT,
+  OPT_OBSERVED,
   OPTIONS
 };
 

@@ -29,9 +29,13 @@ static const struct change_row rows[] = {
     // a spacer is cut to 1 mm; under 5 mm a spring is easily loose when it has settled
     {"spring.preload", "spring preload", "mm", DF_WORK_CAP_OFF, 1, 0, 1, 12, 12, 5},
     {"air.oil_level", "oil level", "mm", DF_WORK_CAP_OFF, 1, 1, 5, 20, 20, 60},
-    {"oil.viscosity_40", "oil viscosity at 40 C", "mm2/s", DF_WORK_LEG_OFF, 0, 0, 0, 0, 0, 1},
+    {"oil.viscosity_40", "oil at 40 C", "mm2/s", DF_WORK_LEG_OFF, 0, 0, 0, 0, 0, 1},
     {"valve.bleed_holes[1].diameter", "bleed holes", "mm", DF_WORK_SPRING_OUT, 0, 0, 0.1, 0.5, 0.5, 0.5},
     {"valve.spring_rate", "valve spring", "N/mm", DF_WORK_SPRING_OUT, 0, 0, 1, 5, 5, 2},
+    // a tyre is set outside the fork: 0.2 bar is about 8 % (from memory)
+    {"tyre.stiffness", "tyre", "N/mm", DF_WORK_OUTSIDE, 0, 0, 0, 0, 0, 50},
+    // fresh seals, greased, the axle clamped without strain: 5 N is as fine as it can be felt
+    {"seals.sliding", "seal friction", "N", DF_WORK_LEG_OFF, 0, 1, 5, 40, 0, 10},
     // holes only grow
     {"rod.rebound_holes[1].diameter", "rebound holes", "mm", DF_WORK_ROD_OUT, 0, 0, 0.1, 0, 0.4, 0.5},
     {"rod.compression_holes[1].diameter", "compression holes", "mm", DF_WORK_ROD_OUT, 0, 0, 0.5, 0, 2, 1},
@@ -99,6 +103,13 @@ static void add_oils(struct df_choice *choice, const struct df_have *have)
     if (grade[i] > choice->now/2.2 && grade[i] < choice->now*2.2) add(choice, grade[i]);
 }
 
+// 0.2 bar to either side: more is for the tyre's maker to say.
+static void add_pressures(struct df_choice *choice)
+{
+  add(choice, round(0.92*choice->now));
+  add(choice, round(1.08*choice->now));
+}
+
 static void fill_values(struct df_choice *choice, const struct change_row *row, const struct df_have *have)
 {
   add(choice, choice->now);
@@ -106,6 +117,7 @@ static void fill_values(struct df_choice *choice, const struct change_row *row, 
     for (int i = 0; i < have->springs_n; i++) add(choice, 1e-3*have->springs[i]);
   else if (!strcmp(row->key, "spring.preload") && have->washers_n) add_washers(choice, have);
   else if (!strcmp(row->key, "oil.viscosity_40")) add_oils(choice, have);
+  else if (!strcmp(row->key, "tyre.stiffness")) add_pressures(choice);
   else add_steps(choice, row);
   gsl_sort(choice->value, 1, (size_t)choice->n);
   for (int i = 0; i < choice->n; i++)

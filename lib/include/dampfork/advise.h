@@ -16,7 +16,7 @@ enum df_work { DF_WORK_OUTSIDE, DF_WORK_CAP_OFF, DF_WORK_SPRING_OUT, DF_WORK_LEG
 extern const char *const df_work_names[DF_WORKS];   // "outside", "cap_off", ...
 extern const double df_work_minutes[DF_WORKS];      // for two legs, common practice
 
-enum { DF_CHOICES_MAX = 8, DF_CHOICE_VALUES_MAX = 64 };
+enum { DF_CHOICES_MAX = 16, DF_CHOICE_VALUES_MAX = 64 };
 
 // One value that may change and the settings it can be given.
 struct df_choice {
@@ -124,6 +124,56 @@ void df_advice_finish(struct df_advice *advice);
 
 // 1: a beats b in everything that can be felt. Aims NAN in both are left out.
 int df_aims_beat(const double *a, const double *b);
+
+// ---- cures of a complaint ----
+// One change that brings a measure closer to where it should be, all else as it is.
+struct df_cure {
+  int k, at;                  // choice, and the value that it is given
+  double after;               // SI, the measure that stands for the complaint
+  double gain;                // 1, what it takes off the excess of that measure
+  int cured;                  // 1: inside the target, or a fifth better where there is none
+  double aim[DF_AIMS];        // SI
+  double sag;                 // m, with rider
+  int cost_aim;               // enum df_aim that loses most; -1: none loses what can be felt
+  double cost_sum;            // 1, losses of all aims, each in sizes of what can be felt
+};
+
+struct df_cures {
+  struct df_reading *reading; // with the roads of the use put in
+  int road, measure;          // what stands for the complaint; road -1: static
+  double before, aim[DF_AIMS], sag; // SI, of the present setting
+  int shown;                  // 0: the present setting does not have the complaint at all
+  int target, met;            // 1: there is a target; it is met as it stands
+  char target_text[80];       // "at most 75 %, our choice"; "a fifth better" where there is none
+  int choice_n;
+  struct df_choice choice[DF_CHOICES_MAX];
+  double up[DF_CHOICES_MAX], down[DF_CHOICES_MAX]; // 1, best gain above and below the present value; NAN
+  int n;                      // ranked: what cures, least work first; then the rest by what it brings
+  struct df_cure cure[DF_CHOICES_MAX];
+  long rides;
+};
+
+struct df_cure_options {
+  const char *road;           // "static", a road, "worst": the worst of all; "plain": see below
+  const char *measure;        // NULL with "plain": the figure that lost most against the plain twin
+  double speed;               // m/s, at which that road is ridden; 0: as it stands
+  const char *const *key;     // what may change; NULL: everything that advise knows
+  int key_n, threads, draws;  // 0 draws: 20
+  unsigned long seed;
+  struct df_ride_options ride;
+};
+
+// Every single change, ridden; ranked. Faults hold what was wrong with keys or roads. DF_UNKNOWN_NAME:
+// the measure is not defined on that road. df_cures_finish is due whatever the status.
+enum df_status df_cures(struct df_cures *out, const struct df_reading *reading,
+                        const struct df_cure_options *options, struct df_faults *faults);
+void df_cures_finish(struct df_cures *cures);
+
+// What cure i changes on another measure of a road, SI: the present value, the change, and the span that
+// 9 of 10 forks like this one keep it in.
+struct df_cure_change { double before, change, low, high; };
+enum df_status df_cure_expect(const struct df_cures *cures, int i, int road, const char *measure,
+                              const struct df_cure_options *options, struct df_cure_change *out);
 
 // 1: two settings are the same within one step of each choice that the search refined with.
 int df_settings_near(const struct df_advice *a, int i, const struct df_advice *b, int j);

@@ -1,0 +1,28 @@
+// One call of advise --complaint: what was said and read off, what came out.
+#ifndef DF_TOOLS_COMPLAINT_WORK_H
+#define DF_TOOLS_COMPLAINT_WORK_H
+
+#include "advise_work.h"
+#include "complaints.h"
+
+struct complaint_work {
+  struct advise_work *advise;
+  const struct complaint *complaint;
+  double observed[OBSERVED_MAX]; // SI; of leg: 1 left, 2 right; NAN: not read off
+  double modelled[OBSERVED_MAX]; // what the model says of the same, SI; NAN: nothing
+  struct df_reading *reading; // the scenario with what was observed put in
+  double friction_before, friction; // N a leg, from the sag pair; NAN: not observed
+  struct df_cures cures;
+  struct df_cure_change expect; // of the next reading, for the first cure
+  int expect_of;              // enum of observations; -1: none
+  const struct df_past *past; // rides so far; NULL: no history
+};
+
+int complaint_run(struct advise_work *advise, const char *name); // an exit status
+void complaint_say(const struct complaint_work *w);
+void complaint_rows(const struct complaint_work *w, struct csv *csv);
+void complaint_json(const struct complaint_work *w);
+// "contradicted", "supported", "" where the rule has nothing to turn here; gain: what it brings at most.
+const char *complaint_rule(const struct complaint_work *w, double *gain);
+
+#endif
