@@ -57,6 +57,9 @@ configure() {
   mv "$folder.log" "$folder/configure.log"
 }
 
+# build FOLDER [TARGET...]
 build() {
-  ninja -C "$1" >"$1/ninja.log" 2>&1 || { tail -n 40 "$1/ninja.log" >&2; return 1; }
+  folder=$1
+  shift
+  ninja -C "$folder" "$@" >"$folder/ninja.log" 2>&1 || { tail -n 40 "$folder/ninja.log" >&2; return 1; }
 }
