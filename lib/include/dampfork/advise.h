@@ -138,6 +138,7 @@ struct df_cure {
   double cost_sum;            // 1, losses of all aims, each in sizes of what can be felt
 };
 
+// What was found against a complaint.
 struct df_cures {
   struct df_reading *reading; // with the roads of the use put in
   int road, measure;          // what stands for the complaint; road -1: static
@@ -150,16 +151,17 @@ struct df_cures {
   double up[DF_CHOICES_MAX], down[DF_CHOICES_MAX]; // 1, best gain above and below the present value; NAN
   int n;                      // ranked: what cures, least work first; then the rest by what it brings
   struct df_cure cure[DF_CHOICES_MAX];
-  long rides;
+  long rides;                 // effort: rides that were made
 };
 
+// How to look for cures. Zero the struct, then set what differs.
 struct df_cure_options {
   const char *road;           // "static", a road, "worst": the worst of all; "plain": see below
   const char *measure;        // NULL with "plain": the figure that lost most against the plain twin
   double speed;               // m/s, at which that road is ridden; 0: as it stands
   const char *const *key;     // what may change; NULL: everything that advise knows
   int key_n, threads, draws;  // 0 draws: 20
-  unsigned long seed;
+  unsigned long seed;         // of the draws
   struct df_ride_options ride;
 };
 
@@ -171,7 +173,7 @@ void df_cures_finish(struct df_cures *cures);
 
 // What cure i changes on another measure of a road, SI: the present value, the change, and the span that
 // 9 of 10 forks like this one keep it in.
-struct df_cure_change { double before, change, low, high; };
+struct df_cure_change { double before, change, low, high; /* SI */ };
 enum df_status df_cure_expect(const struct df_cures *cures, int i, int road, const char *measure,
                               const struct df_cure_options *options, struct df_cure_change *out);
 
