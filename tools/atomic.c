@@ -126,7 +126,7 @@ static int output_flush(struct output *output)
   if (!output->stream) return 0;
   errno = 0;
   if (fflush(output->stream) || ferror(output->stream) || fsync(fileno(output->stream)))
-    return fail(output->place, errno ? errno : EIO);
+    return fail(output->place, errno ? errno : ENOSPC); // an earlier write failed: most likely that
   return 0;
 }
 
@@ -159,7 +159,7 @@ static int output_rename(struct output *output)
 
 int output_commit_all(void)
 {
-  int bad = stop_signal != 0;
+  int bad = stop_signal != 0 || say_memory_was_short();
   for (int i = 0; i < output_n && !bad; i++) bad = output_close(&outputs[i]);
   for (int i = 0; i < output_n && !bad; i++) bad = output_rename(&outputs[i]);
   if (!bad) output_n = folder_n = 0;

@@ -184,7 +184,10 @@ static void say_bands(const struct bands *b)
 {
   struct table *t = malloc(sizeof *t);
   char of[80], v[24], l[24], h[24], unit[24];
-  if (!t) return;
+  if (!t) {
+    say_no_memory();
+    return;
+  }
   paragraph(2, "%s: how far figures go over %s", b->work->loaded.name,
             bands_of(b->work->call, of, sizeof of));
   table_begin(t, 6, "llrrrl");

@@ -213,7 +213,10 @@ static void names_shorten(struct work *work)
 static void table_of_speeds(const struct work *work)
 {
   struct table *table = malloc(sizeof *table);
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   int columns = work->n < 5 ? work->n : 5;
   table_begin(table, 3 + columns, "rlrrrrrr");
   table->right[2 + columns] = 0;

@@ -111,7 +111,10 @@ static void table_of_keys(const struct fit_call *work)
 {
   struct table *table = malloc(sizeof *table);
   int row = 0;
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   table_begin(table, 5, "lrrll");
   table_cell(table, 0, 1, "was");
   table_cell(table, 0, 2, "learned");

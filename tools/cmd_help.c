@@ -134,7 +134,10 @@ static void show_section(const struct df_section *section)
     return;
   }
   struct table *table = malloc(sizeof *table);
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   table_begin(table, 4, "llll");
   for (int i = 0; i < section->rows; i++) {
     const struct df_param *row = &section->row[i];

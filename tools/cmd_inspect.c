@@ -73,6 +73,11 @@ static void weights(const struct work *work)
            mark(work, "bike.front_share"), shown(KIND_MASS, s->front_load_alone / gravity));
   double travel = work->loaded.scenario->side[0].leg.travel, alone = s->x_alone - s->free_travel,
          rider = s->x_rider - s->free_travel;
+  if (!isfinite(rider)) {
+    labelled("Sag", "%s alone; with rider: no rest within the travel of %s, spring too soft or too stiff",
+             shown(KIND_LENGTH, alone), shown(KIND_LENGTH, travel));
+    return;
+  }
   labelled("Sag", "%s alone, %s with rider (%.0f %% of %s); friction can hide +-%s",
            shown(KIND_LENGTH, alone), shown(KIND_LENGTH, rider), 100 * rider / travel,
            shown(KIND_LENGTH, travel), shown(KIND_LENGTH, 1e-3 * round(500 * s->sag_band)));

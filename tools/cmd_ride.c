@@ -50,13 +50,13 @@ static int roads_add(struct ride_work *work, const char *names)
     at[n] = set[n], n++;
   }
   struct df_faults *faults = calloc(1, sizeof *faults);
-  enum df_status status = n && faults ? df_reading_override(work->loaded.reading, at, n, faults)
-                                      : DF_OK;
+  if (!faults) return EXIT_OUTPUT;
+  enum df_status status = n ? df_reading_override(work->loaded.reading, at, n, faults) : DF_OK;
   int result = status ? status_exit("--roads", status, faults) : 0;
   free(faults);
   work->loaded.scenario = df_reading_scenario(work->loaded.reading);
-  df_reading_hash(work->loaded.reading, work->loaded.hash);
-  return result ? EXIT_USAGE : 0;
+  if (df_reading_hash(work->loaded.reading, work->loaded.hash)) return EXIT_OUTPUT;
+  return result == EXIT_OUTPUT ? result : result ? EXIT_USAGE : 0;
 }
 
 static int wanted(const char *names, const char *road)
@@ -127,6 +127,7 @@ static void ride_measured(const struct ride_work *work, const struct df_scenario
                                     .stop = &stop_signal};
   df_ride_run(scenario, road, &options, ride, faults);
   struct df_measure_workspace *workspace = ride->status ? NULL : df_measure_workspace_create();
+  if (!workspace && !ride->status) ride->status = DF_NO_MEMORY;
   if (!workspace) return;
   struct df_measured measured = {.scenario = scenario,
                                  .road = &scenario->road[road],
@@ -135,7 +136,9 @@ static void ride_measured(const struct ride_work *work, const struct df_scenario
                                  .shock_cold = NAN,
                                  .shock_heated = NAN};
   double values[MEASURES_MAX];
-  df_measures_evaluate(work->which, work->which_n, &measured, workspace, values);
+  if (df_measures_evaluate(work->which, work->which_n, &measured, workspace, values) ==
+      DF_NO_MEMORY)
+    ride->status = DF_NO_MEMORY;
   for (int j = 0; j < work->which_n; j++) value[work->which[j]] = values[j];
   df_measure_workspace_destroy(workspace);
 }
@@ -304,8 +307,10 @@ static void head_ride(const struct ride_work *work, struct csv *csv, const struc
 static void road_title(const struct outcome *outcome, char *out, size_t size)
 {
   const struct df_road *road = outcome->road;
-  snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name,
-           3.6 * road->speed);
+  int n = snprintf(out, size, "%s: %s at %.0f km/h", road->name, df_road_kinds[road->kind]->name,
+                   3.6 * road->speed);
+  if (outcome->ride.status != DF_OK && n > 0 && (size_t)n < size)
+    snprintf(out + n, size - (size_t)n, ", ended early at %.3f s", outcome->ride.failed_at);
 }
 
 static void ride_write(const struct ride_work *work, const struct outcome *outcome)
@@ -313,6 +318,10 @@ static void ride_write(const struct ride_work *work, const struct outcome *outco
   struct csv csv = csv_begin(outcome->csv, work->call->digits);
   head_ride(work, &csv, &outcome->ride.effort, outcome->ride.energy_residual);
   csv_head(&csv, "road", "%s", outcome->road->name);
+  if (outcome->ride.status != DF_OK) // a part is never passed off as the whole
+    csv_head(&csv, "ended_early", "%.3f s: %s; most to blame: %s", outcome->ride.failed_at,
+             *outcome->ride.reason ? outcome->ride.reason : df_status_text(outcome->ride.status),
+             *outcome->ride.blame ? outcome->ride.blame : "not known");
   int stride = (int)lround(work->every/outcome->ride.trace.step);
   ride_csv(&outcome->ride, &csv, stride > 1 ? stride : 1);
   char stem[80], title[120];
@@ -428,7 +437,11 @@ static int work_run(struct ride_work *work)
   if (!status) twin_make(work);
   if (!status) status = rides_run(work);
   if (status) return status;
-  int broken = rides_judge(work), failed = broken ? 0 : expectations_check(work);
+  int broken = rides_judge(work);
+  if (broken == EXIT_OUTPUT) return broken; // memory was short
+  for (int i = 0; i < work->n; i++)
+    if (!work->outcome[i].ride.trace.n) return broken; // one never began: nothing is written
+  int failed = broken ? 0 : expectations_check(work);
   if (work->folder) status = files_write(work, form);
   if (status) return status;
   int quiet = option_given(&work->call->options, OPT_QUIET); // silences the text, never data

@@ -108,7 +108,10 @@ static void question_row(const struct comparison *c, struct table *t, int row, i
 static void say_questions(const struct comparison *c)
 {
   struct table *t = malloc(sizeof *t);
-  if (!t) return;
+  if (!t) {
+    say_no_memory();
+    return;
+  }
   table_begin(t, 6, "llrrll");
   table_cell(t, 0, 0, "question"), table_cell(t, 0, 1, "answer"),
       table_cell(t, 0, 2, "%s", c->column[0]), table_cell(t, 0, 3, "%s", c->column[1]);
@@ -175,7 +178,10 @@ static void say_explained(const struct comparison *c)
   const struct df_measure *m = &df_measures[c->explain_of.measure];
   struct table *t = malloc(sizeof *t);
   char unit[24], a[80], b[80], s[24], x[24], y[24];
-  if (!t) return;
+  if (!t) {
+    say_no_memory();
+    return;
+  }
   df_unit_text(m->unit, unit, sizeof unit);
   paragraph(
       2,
@@ -208,7 +214,10 @@ static void say_map(const struct comparison *c)
   line("Shock passed on by edges, %s less %s: b better, = the same within the error, w worse",
        c->column[1], c->column[0]);
   struct table *t = malloc(sizeof *t);
-  if (!t) return;
+  if (!t) {
+    say_no_memory();
+    return;
+  }
   table_begin(t, 1 + MAP_SPEEDS, "rrrrrrrr");
   table_cell(t, 0, 0, "edge \\ km/h");
   for (int j = 0; j < MAP_SPEEDS; j++) table_cell(t, 0, 1 + j, "%.0f", 3.6 * map_speed[j]);

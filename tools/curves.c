@@ -109,9 +109,10 @@ static double difference(double v, void *both)
 
 static double crossing(gsl_function *function, double low, double high)
 {
-  gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+  double room[16]; // state of Brent's method on the stack: nothing to be short of
+  gsl_root_fsolver held = {.type = gsl_root_fsolver_brent, .state = room}, *solver = &held;
   double root = NAN;
-  if (!solver) return root;
+  if (gsl_root_fsolver_brent->size > sizeof room) return root;
   int bad = gsl_root_fsolver_set(solver, function, low, high);
   for (int i = 0; i < 60 && !bad; i++) {
     bad = gsl_root_fsolver_iterate(solver);
@@ -120,7 +121,6 @@ static double crossing(gsl_function *function, double low, double high)
                                0, 1e-6) == GSL_SUCCESS)
       break;
   }
-  gsl_root_fsolver_free(solver);
   return root;
 }
 

@@ -2,6 +2,8 @@
 // and five outcomes are looked at.
 #include "doubt.h"
 
+#include "say.h"
+
 #include "base/param.h"
 #include "dampfork/leg.h"
 
@@ -24,13 +26,17 @@ static void outcomes_of(const struct df_scenario *scenario, double out[OUTCOMES]
   struct df_statics statics;
   struct df_steady edge, dive, back;
   for (int i = 0; i < OUTCOMES; i++) out[i] = NAN;
-  struct df_leg_model *leg = df_leg_create(scenario, 0, NULL);
+  struct df_faults faults = {0};
+  struct df_leg_model *leg = df_leg_create(scenario, 0, &faults);
+  if (!leg && faults.n && faults.at[0].status == DF_NO_MEMORY) say_no_memory();
   if (!leg) return;
   double x = 0.5*scenario->side[0].leg.travel;
   if (!df_leg_steady(leg, x, 3, &edge)) out[0] = edge.damping;
   if (!df_leg_steady(leg, x, 0.3, &dive)) out[1] = dive.damping;
   if (!df_leg_steady(leg, x, -0.3, &back)) out[2] = -back.damping;
-  if (!df_rest_of(scenario, &statics, NULL))
+  enum df_status rest = df_rest_of(scenario, &statics, NULL);
+  if (rest == DF_NO_MEMORY) say_no_memory();
+  if (!rest)
     out[3] = 1e3 * (statics.x_rider - statics.free_travel), out[4] = 500 * statics.sag_band;
   df_leg_destroy(leg);
 }
@@ -59,8 +65,10 @@ static int tried(const struct df_reading *reading, const struct df_value *value,
                  double out[OUTCOMES])
 {
   struct df_reading *copy = df_reading_copy(reading);
-  if (!copy) return 0;
-  int good = !df_reading_set_in(copy, value->path, in_unit, value->unit, NULL);
+  if (!copy) return say_no_memory(), 0;
+  enum df_status set = df_reading_set_in(copy, value->path, in_unit, value->unit, NULL);
+  int good = set == DF_OK;
+  if (set == DF_NO_MEMORY) say_no_memory();
   if (good) outcomes_of(df_reading_scenario(copy), out);
   df_reading_destroy(copy);
   return good;
@@ -99,7 +107,7 @@ int doubts_find(const struct df_reading *reading, struct doubt *list, int room)
   double now[OUTCOMES];
   int n = 0, count = df_reading_count(reading);
   struct doubt *all = calloc(count ? count : 1, sizeof *all);
-  if (!all) return 0;
+  if (!all) return say_no_memory(), 0;
   outcomes_of(df_reading_scenario(reading), now);
   for (int i = 0; i < count; i++) {
     struct df_value value;

@@ -15,6 +15,8 @@
 
 int status_exit(const char *name, enum df_status status, const struct df_faults *faults)
 {
+  for (int i = 0; faults && i < faults->n; i++)
+    if (faults->at[i].status == DF_NO_MEMORY) status = DF_NO_MEMORY; // whatever came of it
   if (faults && faults->n) say_faults(faults);
   else say_error("%s: %s", name, df_status_text(status));
   switch (status) {
@@ -83,8 +85,7 @@ int load(const struct call *call, const char *path, struct loaded *loaded)
   free(faults);
   if (result) return result;
   loaded->scenario = df_reading_scenario(loaded->reading);
-  df_reading_hash(loaded->reading, loaded->hash);
-  return 0;
+  return df_reading_hash(loaded->reading, loaded->hash) ? EXIT_OUTPUT : 0;
 }
 
 void load_finish(struct loaded *loaded)

@@ -159,7 +159,10 @@ int main(int argc, char **argv)
   say_start();
   signals_start();
   gsl_set_error_handler_off();
-  int status = output_close(dispatch(argc, argv));
+  int status = dispatch(argc, argv);
+  if (status == EXIT_OUTPUT && !say_errors()) say_no_memory();
+  if (say_memory_was_short() && (status == EXIT_DONE || status == EXIT_CHECK_SAID_NO)) status = EXIT_OUTPUT;
+  status = output_close(status);
   output_discard_all();
   return stop_status() ? stop_status() : status;
 }

@@ -1,4 +1,5 @@
 // The answer of `ride` on the screen and as JSON: what matters on each road, beside its target.
+#include "say.h"
 #include "ride_work.h"
 
 #include "out_json.h"
@@ -224,7 +225,10 @@ void ride_answer_text(const struct ride_work *work, int failed)
   struct score score = {0};
   char sag[300], ratio[300], reserve[200] = "", text[300], peak[24];
   const char *where = "";
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   static_text(work, &score, sag, ratio, sizeof sag);
   phrase(work, "*", "travel_reserve", least_reserve(work, &where), &score, reserve, sizeof reserve);
   table_begin(table, 3, "lrl");

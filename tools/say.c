@@ -10,6 +10,8 @@
 
 static struct {
   int colour, terminal, quiet;
+  int errors;                 // said so far
+  int no_memory;              // 1: somewhere memory was short
   int shown;                  // a progress line stands on the screen
   struct timespec start;      // of the work
 } say;
@@ -119,8 +121,19 @@ static const char red[] = "\033[1;31m", yellow[] = "\033[1;33m", plain[] = "\033
 
 void say_error(const char *format, ...)
 {
+  say.errors++;
   SENTENCE("error", red, "");
 }
+
+void say_no_memory(void)
+{
+  if (!say.no_memory) say_error("out of memory");
+  say.no_memory = 1;
+}
+
+int say_memory_was_short(void) { return say.no_memory; }
+
+int say_errors(void) { return say.errors; }
 
 void say_warning(const char *format, ...)
 {
@@ -160,6 +173,7 @@ static void caret(const struct df_fault *fault)
 
 static void say_fault(const struct df_fault *fault)
 {
+  if (!fault->warning) say.errors++;
   char name[160], place[240] = "";
   clean(name, sizeof name, fault->file, 0);
   if (fault->file[0] && fault->line)

@@ -12,6 +12,11 @@ void say_start(void);
 void say_be_quiet(void); // warnings and notes are kept back, errors never
 
 void say_error(const char *format, ...) __attribute__((format(printf, 1, 2)));
+// Memory was short: said once. What was found without it must not pass for a whole answer: files are
+// not put in place, and the exit status is 5.
+void say_no_memory(void);
+int say_memory_was_short(void);
+int say_errors(void); // how many have been said
 void say_warning(const char *format, ...) __attribute__((format(printf, 1, 2)));
 void say_note(const char *format, ...) __attribute__((format(printf, 1, 2)));
 void say_did_you_mean(const char *prefix, const char *word); // nothing when word is NULL

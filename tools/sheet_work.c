@@ -133,18 +133,21 @@ static void half_turn_fill(struct sheet_work *work)
   struct df_reading *copy = df_reading_copy(work->loaded.reading);
   for (int i = 0; i < 3; i++) work->half.overshoot[i] = work->half.shock[i] = NAN;
   if (!copy || !work->scenario->side[0].has_valve) {
+    if (!copy) say_no_memory();
     if (copy) df_reading_destroy(copy);
     return;
   }
-  df_reading_override(copy, roads, 2, NULL);
+  if (df_reading_override(copy, roads, 2, NULL) == DF_NO_MEMORY) say_no_memory();
   const struct df_scenario *with = df_reading_scenario(copy);
   struct df_scenario *s = malloc(sizeof *s);
+  if (!s) say_no_memory();
   if (s) {
     memcpy(s, work->scenario, sizeof *s);
     memcpy(s->road, with->road, sizeof s->road);
     s->road_n = with->road_n;
-    df_half_turn_of(s, road_named(s, "brake-dry"), road_named(s, "edge-25"),
-                    jobs_wanted(work->call), &work->half);
+    if (df_half_turn_of(s, road_named(s, "brake-dry"), road_named(s, "edge-25"),
+                    jobs_wanted(work->call), &work->half) == DF_NO_MEMORY)
+      say_no_memory();
   }
   free(s);
   df_reading_destroy(copy);

@@ -1,4 +1,5 @@
 // The answer of stroke on the screen.
+#include "say.h"
 #include "out_text.h"
 #include "shown.h"
 #include "stroke_work.h"
@@ -77,7 +78,10 @@ static void run_row(const struct stroke_work *work, struct table *table, int row
 static void table_of_runs(const struct stroke_work *work)
 {
   struct table *table = malloc(sizeof *table);
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   int c = 0, more = work->legs > 1, whole = !bare(work);
   table_begin(table, 7 + more + whole, "rrrrrrrrr");
   table_cell(table, 0, c++, "fork speed");
@@ -277,7 +281,10 @@ static void response_row(struct table *table, int row, const struct stroke_work 
 static void table_of_responses(const struct stroke_work *work)
 {
   struct table *table = malloc(sizeof *table);
-  if (!table) return;
+  if (!table) {
+    say_no_memory();
+    return;
+  }
   int c = 0, more = work->legs > 1, row = 1;
   table_begin(table, 7 + more, "rrrrrrrr");
   table_cell(table, 0, c++, "frequency");

@@ -171,7 +171,7 @@ static void rows_say(const struct sweep *s, int *left_out, int *marked)
     for (int i = 0; i < columns; i++) heading(t, 1 + i, rows.name[2 + i], i < rows.keys);
     while (rows_next(&rows) && row < 3 + SHOWN_ROWS) table_row(t, s, &rows, columns, row++, marked);
     table_print(t);
-  }
+  } else say_no_memory(); // it is our own file: it has rows
   if (t) rows_end(&rows);
   free(t);
 }
@@ -213,7 +213,7 @@ static void ends_say(const struct sweep *s, const struct tally *t)
     table_print(table);
     if (rows.keys > keys)
       line("with: the first %d of %d values varied; all in sweep.csv", keys, rows.keys);
-  }
+  } else say_no_memory();
   if (table) rows_end(&rows);
   free(table);
 }

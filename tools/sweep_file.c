@@ -124,6 +124,7 @@ int rows_begin(struct rows *rows, int file)
   rows->names = rows->text ? strdup(rows->text) : NULL;
   rows->name = calloc((size_t)rows->columns + 1, sizeof *rows->name);
   rows->cell = calloc((size_t)rows->columns + 1, sizeof *rows->cell);
+  if ((rows->text && !rows->names) || !rows->name || !rows->cell) say_no_memory();
   return rows->names && rows->name && rows->cell &&
          cells_cut(rows->names, rows->name, rows->columns) == rows->columns &&
          rows->columns > 2 + rows->keys && !strcmp(rows->name[0], "row");

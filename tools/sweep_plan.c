@@ -44,6 +44,7 @@ static int vary_read(struct sweep *s, const char *text)
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults) return EXIT_OUTPUT;
   enum df_status status = df_vary_init(&vary, s->loaded.reading, text, VALUES_MAX, faults);
+  if (status == DF_NO_MEMORY) return free(faults), EXIT_OUTPUT;
   if (status) {
     const struct df_fault *f = &faults->at[0];
     say_error("--vary %s: %s%s%s", text, faults->n ? f->key : "", faults->n && *f->key ? ": " : "",
@@ -234,8 +235,8 @@ static int roads_join(struct sweep *s, const struct names *names)
   int result = status ? status_exit("--roads", status, faults) : 0;
   free(faults);
   s->loaded.scenario = df_reading_scenario(s->loaded.reading);
-  df_reading_hash(s->loaded.reading, s->loaded.hash);
-  return result ? EXIT_USAGE : 0;
+  if (df_reading_hash(s->loaded.reading, s->loaded.hash)) return EXIT_OUTPUT;
+  return result == EXIT_OUTPUT ? result : result ? EXIT_USAGE : 0;
 }
 
 static int want(struct sweep *s, int road, int measure)

@@ -227,7 +227,10 @@ static int measures_fitting(const struct worths *w)
 static void table_say(const struct worths *w, const int *order, int n)
 {
   struct table *t = malloc(sizeof *t);
-  if (!t) return;
+  if (!t) {
+    say_no_memory();
+    return;
+  }
   int measures = measures_fitting(w), rows = n < WORTH_ROWS ? n : WORTH_ROWS;
   table_begin(t, 3 + measures, "lllrrrrrrrrr");
   table_cell(t, 1, 0, "value"), table_cell(t, 1, 1, "from and to");

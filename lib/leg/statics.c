@@ -71,8 +71,9 @@ static double excess(double x, void *data)
 
 static double root_between(gsl_function *f, double low, double high)
 {
-  gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
-  if (!solver) return NAN;
+  double room[16]; // state of Brent's method on the stack: nothing to be short of
+  gsl_root_fsolver held = { .type = gsl_root_fsolver_brent, .state = room }, *solver = &held;
+  if (gsl_root_fsolver_brent->size > sizeof room) return NAN;
   double x = NAN;
   if (gsl_root_fsolver_set(solver, f, low, high) == GSL_SUCCESS) {
     for (int i = 0; i < 200; i++) {
@@ -82,7 +83,6 @@ static double root_between(gsl_function *f, double low, double high)
     }
     x = gsl_root_fsolver_root(solver);
   }
-  gsl_root_fsolver_free(solver);
   return x;
 }
 

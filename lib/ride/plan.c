@@ -285,7 +285,8 @@ const char *df_plan_blame(enum df_status status)
   case DF_TYRE_ON_RIM:    return "tyre.stiffness";
   case DF_NO_REST:        return "spring.rate";
   case DF_STEP_TOO_SMALL: return "run.tolerance";
-  case DF_TOO_MANY_STEPS: return "run.tolerance";
+  case DF_TOO_MANY_STEPS:
+  case DF_NOT_FINITE:     return "run.tolerance";
   default:                return "";
   }
 }

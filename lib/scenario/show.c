@@ -78,14 +78,17 @@ char *df_reading_lines(const struct df_reading *reading)
   return text;
 }
 
-void df_reading_hash(const struct df_reading *reading, char out[13])
+enum df_status df_reading_hash(const struct df_reading *reading, char out[13])
 {
   uint64_t hash = 0xcbf29ce484222325u; // FNV-1a: Fowler, Noll, Vo
   char *lines = df_reading_lines(reading);
-  for (const char *p = lines ? lines : ""; *p; p++)
+  *out = 0;
+  if (!lines) return DF_NO_MEMORY;
+  for (const char *p = lines; *p; p++)
     hash = (hash ^ (unsigned char)*p) * 0x100000001b3u;
   free(lines);
   snprintf(out, 13, "%06x%06x", (unsigned)(hash >> 40), (unsigned)(hash >> 16 & 0xffffff));
+  return DF_OK;
 }
 
 // --- YAML

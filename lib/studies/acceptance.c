@@ -78,18 +78,12 @@ static void bare_put(struct df_side *side)
 double df_timed_leg(const struct df_scenario *scenario, int side, double kelvin,
                     enum df_timed_direction direction, double from, double distance, double force)
 {
-  struct df_scenario *s = df_setup_copy(scenario);
-  struct df_leg_model *leg = malloc(sizeof *leg);
-  double time = NAN;
-  if (s && leg) {
-    bare_put(&s->side[side]);
-    s->run.heating = DF_OFF;
-    if (df_leg_model_init(leg, s, side, kelvin, 0, NULL) == DF_OK)
-      time = time_of(leg, from, distance, direction == DF_PUSH ? 1 : -1, force);
-  }
-  free(leg);
-  free(s);
-  return time;
+  struct df_scenario s = *scenario; // 29 KB: on the stack, so that nothing can be missing
+  struct df_leg_model leg;
+  bare_put(&s.side[side]);
+  s.run.heating = DF_OFF;
+  if (df_leg_model_init(&leg, &s, side, kelvin, 0, NULL) != DF_OK) return NAN;
+  return time_of(&leg, from, distance, direction == DF_PUSH ? 1 : -1, force);
 }
 
 double df_acceptance_force(const struct df_acceptance *test, enum df_timed_direction direction)
@@ -137,15 +131,13 @@ static void unsure_put(struct df_scenario *s, int side, int i, int sign, double 
 static void unsure_times(const struct df_acceptance *test, const struct df_scenario *scenario,
                          int side, int i, int sign, double time[2])
 {
-  struct df_scenario *s = df_setup_copy(scenario);
+  struct df_scenario s = *scenario;
   struct df_acceptance off = *test;
   double kelvin = test->kelvin;
   time[0] = time[1] = NAN;
-  if (!s) return;
-  unsure_put(s, side, i, sign, &kelvin);
+  unsure_put(&s, side, i, sign, &kelvin);
   if (i == UNSURE - 1) off.creep += sign;
-  both_times(&off, s, side, kelvin, time);
-  free(s);
+  both_times(&off, &s, side, kelvin, time);
 }
 
 static void limits_fill(struct df_acceptance *test, const struct df_scenario *scenario, int side)
@@ -240,14 +232,12 @@ _Static_assert(sizeof timed_faults/sizeof *timed_faults <= DF_TIMED_FAULTS_MAX, 
 static void faults_fill(struct df_acceptance *test, const struct df_scenario *scenario, int side)
 {
   for (size_t i = 0; i < sizeof timed_faults/sizeof *timed_faults; i++) {
-    struct df_scenario *s = df_setup_copy(scenario);
-    if (!s) return;
-    if (timed_faults[i].put(&s->side[side])) {
+    struct df_scenario s = *scenario;
+    if (timed_faults[i].put(&s.side[side])) {
       struct df_timed_fault *fault = &test->fault[test->fault_n++];
       fault->what = timed_faults[i].what;
-      both_times(test, s, side, test->kelvin, fault->time);
+      both_times(test, &s, side, test->kelvin, fault->time);
     }
-    free(s);
   }
 }
 

@@ -113,16 +113,11 @@ static void choice_fill(const struct df_legs *legs, const struct df_scenario *s,
 enum df_status df_spring_choice_of(const struct df_scenario *scenario, double rate, double preload,
                                    struct df_spring_choice *out, struct df_faults *faults)
 {
-  struct df_scenario *s = df_setup_copy(scenario);
-  struct df_legs *legs = malloc(sizeof *legs);
-  enum df_status status = s && legs ? DF_OK : df_setup_no_memory(faults);
-  if (status == DF_OK) {
-    spring_put(s, rate, preload);
-    status = df_legs_init(legs, s, NAN, faults);
-  }
-  if (status == DF_OK) choice_fill(legs, s, out);
-  free(legs);
-  free(s);
+  struct df_scenario s = *scenario;
+  struct df_legs legs;
+  spring_put(&s, rate, preload);
+  enum df_status status = df_legs_init(&legs, &s, NAN, faults);
+  if (status == DF_OK) choice_fill(&legs, &s, out);
   return status;
 }
 
@@ -167,18 +162,15 @@ static double over_by_rate(double rate, double *slope, const void *context)
   return sag_over(job, rate, job->preload);
 }
 
-static int job_begin(struct sag_job *job, const struct df_scenario *scenario)
-{
-  job->scenario = scenario;
-  job->work = df_setup_copy(scenario);
-  job->legs = malloc(sizeof *job->legs);
-  return job->work && job->legs;
-}
+// What is changed again and again; on the stack, so that nothing can be missing.
+struct sag_room { struct df_scenario work; struct df_legs legs; };
 
-static void job_end(struct sag_job *job)
+static void job_begin(struct sag_job *job, struct sag_room *room, const struct df_scenario *scenario)
 {
-  free(job->work);
-  free(job->legs);
+  room->work = *scenario;
+  job->scenario = scenario;
+  job->work = &room->work;
+  job->legs = &room->legs;
 }
 
 static const double preload_least = -30e-3; // m: looser than this is another spring, not a setting
@@ -202,9 +194,9 @@ double df_preload_for_sag(const struct df_scenario *scenario, double rate, enum 
                           double sag)
 {
   struct sag_job job = {.preload = NAN, .load = load, .wanted = sag};
-  double found = job_begin(&job, scenario) ? preload_of(&job, rate) : NAN;
-  job_end(&job);
-  return found;
+  struct sag_room room;
+  job_begin(&job, &room, scenario);
+  return preload_of(&job, rate);
 }
 
 double df_rate_for_sag(const struct df_scenario *scenario, double preload, enum df_sag_load load,
@@ -212,10 +204,10 @@ double df_rate_for_sag(const struct df_scenario *scenario, double preload, enum 
 {
   struct sag_job job = {.rate = NAN, .preload = preload, .load = load, .wanted = sag};
   double found = scenario->side[0].spring.rate;
-  int good = job_begin(&job, scenario) && df_root_find(over_by_rate, &job, rate_least, rate_most, 0,
-                                                       rate_close, &found) == DF_OK;
-  job_end(&job);
-  return good ? found : NAN;
+  struct sag_room room;
+  job_begin(&job, &room, scenario);
+  enum df_status status = df_root_find(over_by_rate, &job, rate_least, rate_most, 0, rate_close, &found);
+  return status == DF_OK ? found : NAN;
 }
 
 // Alone too deep or too high when the other load sits right: a stiffer spring needs less spring
@@ -254,15 +246,15 @@ enum df_status df_spring_for_sags(const struct df_scenario *scenario, double alo
   struct sag_job job = {.preload = alone, .load = load, .wanted = sag};
   double low = rate_least, high = rate_most;
   *rate = *preload = NAN;
-  enum df_status status = job_begin(&job, scenario) ? DF_OK : DF_NO_MEMORY;
-  if (status == DF_OK && !shrink(&job, &low, &high)) status = DF_NO_SOLUTION;
+  struct sag_room room;
+  job_begin(&job, &room, scenario);
+  enum df_status status = shrink(&job, &low, &high) ? DF_OK : DF_NO_SOLUTION;
   double found = scenario->side[0].spring.rate;
   if (status == DF_OK) status = df_root_find(alone_over, &job, low, high, 0, rate_close, &found);
   if (status == DF_OK) {
     struct sag_job inner = job;
     *rate = found, *preload = preload_of(&inner, found);
   }
-  job_end(&job);
   return status;
 }
 

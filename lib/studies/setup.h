@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-// A scenario is too large for the stack of a thread. NULL: out of memory; free() it.
+// NULL: out of memory; free() it.
 static inline struct df_scenario *df_setup_copy(const struct df_scenario *scenario)
 {
   struct df_scenario *copy = malloc(sizeof *copy);

@@ -19,9 +19,8 @@ static double gas_over(double level, double *slope, const void *context)
 
 double df_oil_level_as(const struct df_scenario *scenario, int side, struct df_level_taken taken)
 {
-  struct level_job job = {df_setup_copy(scenario), side,
-                          df_air_at_full_travel(scenario, side, NULL)};
-  if (!job.work) return NAN;
+  struct df_scenario work = *scenario;
+  struct level_job job = {&work, side, df_air_at_full_travel(scenario, side, NULL)};
   struct df_side *s = &job.work->side[side];
   // solids given as one volume do not say what stands where: spread them as computed
   double level = NAN, given = s->air.solids;
@@ -34,7 +33,6 @@ double df_oil_level_as(const struct df_scenario *scenario, int side, struct df_l
   s->air.level_taken = taken;
   double found = s->air.oil_level;
   if (df_root_find(gas_over, &job, 0, 2, 0, 1e-8, &found) == DF_OK) level = found;
-  free(job.work);
   return level;
 }
 
@@ -148,17 +146,12 @@ static void levels_fill(const struct df_scenario *scenario, int side, struct df_
 // Air force at full travel (N) with `more` metres of level; NAN: locked.
 static double air_at_end(const struct df_scenario *scenario, int side, double more)
 {
-  struct df_scenario *s = df_setup_copy(scenario);
-  struct df_leg_model *leg = malloc(sizeof *leg);
-  double force = NAN, gas;
-  if (s && leg) {
-    s->side[side].air.oil_level += more;
-    if (df_leg_model_init(leg, s, side, s->side[side].oil.temperature, 0, NULL) == DF_OK)
-      force = (end_pressure(leg, &gas) - DF_ATMOSPHERE)*leg->c.tube_area;
-  }
-  free(leg);
-  free(s);
-  return force;
+  struct df_scenario s = *scenario; // on the stack, so that nothing can be missing
+  struct df_leg_model leg;
+  double gas;
+  s.side[side].air.oil_level += more;
+  if (df_leg_model_init(&leg, &s, side, s.side[side].oil.temperature, 0, NULL) != DF_OK) return NAN;
+  return (end_pressure(&leg, &gas) - DF_ATMOSPHERE)*leg.c.tube_area;
 }
 
 enum df_status df_oil_fill_of(const struct df_scenario *scenario, int side, struct df_oil_fill *out,

@@ -142,8 +142,9 @@ double df_reading_learned_together(const struct df_reading *reading, const char 
 
 // --- Hash, writing back, twins
 
-// First 12 hex digits of the 64-bit FNV-1a over df_reading_lines (without title and note).
-void df_reading_hash(const struct df_reading *reading, char out[13]);
+// First 12 hex digits of the 64-bit FNV-1a over df_reading_lines (without title and note). DF_OK, or
+// DF_NO_MEMORY with an empty text.
+enum df_status df_reading_hash(const struct df_reading *reading, char out[13]);
 
 // One line "path = value" a value, keys sorted, SI with 17 digits, absent values left out. To be
 // freed; NULL: out of memory.
