@@ -84,6 +84,7 @@ static void json_setting(struct json *json, const struct df_advice *a, int i, co
   json_end(json);
   json_number(json, "targets_met", x->met), json_number(json, "targets_met_nine_of_ten", x->robust_met);
   json_number(json, "sure", x->sure);
+  json_number(json, "aims_better", x->wins), json_number(json, "aims_worse", x->losses);
   json_end(json);
 }
 
@@ -96,6 +97,8 @@ void advise_json(const struct advise_work *w)
   json_number(&json, "rides", (double)(a->rides + b->rides)), json_number(&json, "settings", a->n);
   json_number(&json, "targets", a->target_n);
   json_truth(&json, "better_in_two_worse_in_none", a->safe);
+  int judged = b->also > 0;
+  json_truth(&json, "another_seed_judges_it_better", judged && b->setting[b->also].wins >= 2 && !b->setting[b->also].losses);
   json_truth(&json, "another_seed_agrees", a->proposed >= 0 && b->proposed >= 0 && df_settings_near(a, a->proposed, b, b->proposed));
   json_truth(&json, "refused_as_it_stands", a->now_refused);
   json_array(&json, "choices");

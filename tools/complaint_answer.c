@@ -139,16 +139,14 @@ static void say_rule(const struct complaint_work *w)
 static void say_next(const struct complaint_work *w)
 {
   const struct df_cures *c = &w->cures;
-  char value[40];
+  char set[2][120], text[300] = "";
   if (!c->n) { line("Next: dampfork inspect %s, which says what to measure next", w->advise->loaded.path); return; }
   const struct df_choice *choice = &c->choice[c->cure[0].k];
-  snprintf(value, sizeof value, "%.6g %s", choice->value[c->cure[0].at], choice->unit);
-  if (!strcmp(choice->path, "tyre.stiffness")) {
-    line("Tyre: 8 %% of stiffness is about 0.2 bar (from memory); stay within the manual's range.");
-    line("Next: dampfork ride %s --set '%s=%s'", w->advise->loaded.path, choice->path, value);
-    return;
-  }
-  line("Next: dampfork sheet %s --set '%s=%s'", w->advise->loaded.path, choice->path, value);
+  int tyre = !strcmp(choice->path, "tyre.stiffness"), n = df_choice_sets(c->reading, choice, c->cure[0].at, set);
+  if (tyre) line("Tyre: 8 %% of stiffness is about 0.2 bar (from memory); stay within the manual's range.");
+  for (int i = 0; i < n; i++)
+    snprintf(text + strlen(text), sizeof text - strlen(text), " --set '%s'", set[i]);
+  line("Next: dampfork %s %s%s", tyre ? "ride" : "sheet", w->advise->loaded.path, text);
 }
 
 static void say_not_the_fork(const struct complaint_work *w)
@@ -224,6 +222,11 @@ static void json_cure(const struct complaint_work *w, int i, struct json *json)
   json_text(json, "key", c->path), json_text(json, "unit", c->unit);
   json_number(json, "from", c->value[c->at_now]), json_number(json, "to", c->value[cure->at]);
   json_text(json, "work", df_work_names[c->work]), json_number(json, "minutes", df_work_minutes[c->work]);
+  char set[2][120];
+  int n = df_choice_sets(w->cures.reading, c, cure->at, set);
+  json_array(json, "set");
+  for (int j = 0; j < n; j++) json_text(json, NULL, set[j]);
+  json_end(json);
   json_number(json, "after", cure->after*stand_in(w)->per_si), json_truth(json, "cures", cure->cured);
   json_text(json, "cost_measure", cure->cost_aim < 0 ? "" : df_aims[cure->cost_aim].name);
   json_number(json, "sag_mm", 1e3*cure->sag);

@@ -53,11 +53,11 @@ const char *df_choice_key(int i, int *usual)
 static int find_value(const struct df_reading *reading, const char *key, struct df_value *value, char *path,
                       size_t size)
 {
-  static const char *const places[] = {"", "opened.", "as_found."};
+  static const char *const places[] = {"opened.", "as_found.", ""};
   int rod = !strncmp(key, "rod.", 4), state = df_reading_scenario(reading)->side[0].rod.state;
   for (int i = 0; i < (rod ? 3 : 1); i++) {
-    if (i == 1 && state != DF_ROD_OPENED) continue;
-    if (i == 2 && state == DF_ROD_OPENED) continue;
+    if (rod && i == 0 && state != DF_ROD_OPENED) continue;
+    if (rod && i == 1 && state == DF_ROD_OPENED) continue;
     if (rod) snprintf(path, size, "rod.%s%s", places[i], key + 4);
     else snprintf(path, size, "%s", key);
     int at = df_reading_find(reading, path);
@@ -214,6 +214,22 @@ static void put_oil(struct puts *p, const struct df_reading *reading, const stru
   put(p, "oil.viscosity_100", 1e6*df_oil_viscosity_100(1e-6*value, index), "mm2/s");
 }
 
+static void put_choice(struct puts *p, const struct df_reading *reading, const struct df_choice *c, double value)
+{
+  if (!strcmp(c->path, "spring.preload")) put_preload(p, reading, c, value);
+  else if (!strcmp(c->path, "oil.viscosity_40")) put_oil(p, reading, c, value);
+  else put(p, c->path, value, c->unit);
+}
+
+int df_choice_sets(const struct df_reading *reading, const struct df_choice *choice, int at, char text[2][120])
+{
+  struct puts p = {.n = 0};
+  put_choice(&p, reading, choice, choice->value[at]);
+  for (int i = 0; i < p.n && i < 2; i++)
+    snprintf(text[i], sizeof text[i], "%s=%.5g %s", p.path[i], p.value[i], p.unit[i]);
+  return p.n < 2 ? p.n : 2;
+}
+
 enum df_status df_choices_set(const struct df_reading *reading, const struct df_choice *choice, int n,
                               const int *at, struct df_reading **out, struct df_faults *faults)
 {
@@ -221,11 +237,7 @@ enum df_status df_choices_set(const struct df_reading *reading, const struct df_
   *out = df_reading_copy(reading);
   if (!*out) return df_fault_add(faults, DF_NO_MEMORY, "", "out of memory");
   for (int k = 0; k < n; k++) {
-    const struct df_choice *c = &choice[k];
-    if (at[k] == c->at_now) continue;
-    if (!strcmp(c->path, "spring.preload")) put_preload(&p, reading, c, c->value[at[k]]);
-    else if (!strcmp(c->path, "oil.viscosity_40")) put_oil(&p, reading, c, c->value[at[k]]);
-    else put(&p, c->path, c->value[at[k]], c->unit);
+    if (at[k] != choice[k].at_now) put_choice(&p, reading, &choice[k], choice[k].value[at[k]]);
   }
   enum df_status status = p.n ? df_reading_set_all_in(*out, p.n, p.path, p.value, p.unit, faults) : DF_OK;
   if (status == DF_OK) return DF_OK;

@@ -212,8 +212,12 @@ static struct df_cure judge(const struct work *w, int i)
   double from = excess(c, c->before), to = excess(c, cure.after);
   df_advise_aims(&w->plan, value, cure.aim);
   cure.gain = (from - to)/from;
+  // a stop that is met earlier in the dive is met more slowly, and is no cure
+  double sunk = cure.aim[DF_AIM_REST] - c->aim[DF_AIM_REST];
+  if (!strcmp(df_measures[c->measure].name, "bottoming_speed") && sunk > df_aims[DF_AIM_REST].felt) cure.gain = 0;
   if (c->target) cure.cured = df_advise_miss(&w->plan, &w->judged, cure.after) <= 1e-9;
   else cure.cured = to <= fifth*from;
+  if (!(cure.gain > 0)) cure.cured = 0;
   find_cost(c, &cure);
   return cure;
 }
@@ -246,10 +250,11 @@ static void best_put(struct df_cures *c, const struct df_cure *best)
 static void rank(struct work *w)
 {
   struct df_cures *c = w->cures;
+  for (int k = 0; k < c->choice_n; k++) c->up[k] = c->down[k] = NAN;
   for (int k = 0; k < c->choice_n; k++) {
+    if (!w->options->measure && c->choice[k].work == DF_WORK_OUTSIDE) continue; // the tyre is as it was before
     struct df_cure best = {.gain = unfelt};
     int found = 0;
-    c->up[k] = c->down[k] = NAN;
     for (int i = 1; i < w->n; i++) {
       if (w->trial[i].k != k || !isfinite(w->value[i*DF_WANTED_MAX + w->judged.wanted])) continue;
       struct df_cure cure = judge(w, i);

@@ -41,6 +41,10 @@ enum df_status df_choices_make(const struct df_reading *reading, const char *con
 enum df_status df_choices_set(const struct df_reading *reading, const struct df_choice *choice, int n,
                               const int *at, struct df_reading **out, struct df_faults *faults);
 
+// The overrides "path=VALUE unit" that give one choice its value at: a longer spacer where that is what
+// spring preload is made of, both viscosities of an oil. Returns how many, at most 2.
+int df_choice_sets(const struct df_reading *reading, const struct df_choice *choice, int at, char text[2][120]);
+
 // ---- aims ----
 // What settings are traded between. Each is one figure made of rides on the roads of the use.
 enum df_aim {
