@@ -99,6 +99,8 @@ static void say_ring(const struct complaint_work *w)
 static void say_readings(const struct complaint_work *w)
 {
   double band = w->observed[OBSERVED_BELOW] - w->observed[OBSERVED_ABOVE];
+  if (w->taken) labelled("History", "%d reading%s of the last ride with this complaint used", w->taken, w->taken > 1 ? "s" : "");
+  if (w->tried[0]) labelled("Tried", "%s; put last", w->tried);
   say_ring(w);
   if (isfinite(w->friction))
     labelled("Friction", "%.0f mm between both sags, %s; used here: %.0f N a leg instead of %.0f", 1e3*fabs(band),

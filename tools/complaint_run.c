@@ -43,6 +43,74 @@ static int observation_read(struct complaint_work *w, const char *text)
   return EXIT_USAGE;
 }
 
+// ---- rides so far ----
+static int history_read(struct complaint_work *w)
+{
+  const char *path = w->advise->loaded.path, *dot = strrchr(path, '.'), *slash = strrchr(path, '/');
+  size_t n = dot && (!slash || dot > slash) ? (size_t)(dot - path) : strlen(path);
+  char file[1024];
+  struct df_faults *faults = calloc(1, sizeof *faults);
+  if (!faults) return EXIT_OUTPUT;
+  snprintf(file, sizeof file, "%.*s.rides.yaml", (int)n, path);
+  enum df_status status = df_past_read(&w->past, file, faults);
+  int result = status ? status_exit(file, status, faults) : 0;
+  free(faults);
+  return result;
+}
+
+static int reading_take(struct complaint_work *w, const char *name, const char *value)
+{
+  char text[160];
+  int i = observation_find(name);
+  if (i >= 0 && isfinite(w->observed[i])) return 0; // what is said now counts
+  snprintf(text, sizeof text, "%s=%s", name, value);
+  w->taken++;
+  return observation_read(w, text);
+}
+
+// What the last ride with this complaint left behind.
+static int readings_of_history(struct complaint_work *w)
+{
+  const struct df_past_ride *last = NULL;
+  int status = 0;
+  for (int i = 0; i < w->past.n; i++)
+    if (!strcmp(w->past.ride[i].complaint, w->complaint->name)) last = &w->past.ride[i];
+  for (int i = 0; last && i < last->reading_n && !status; i++)
+    status = reading_take(w, last->reading[i].key, last->reading[i].value);
+  if (!status && last && last->temperature[0]) status = reading_take(w, "oil_temperature", last->temperature);
+  if (!status && last && last->tyre_pressure[0]) status = reading_take(w, "tyre_pressure", last->tyre_pressure);
+  return status;
+}
+
+// A change that a ride already found no better goes to the end of the list.
+static void tried_put_back(struct complaint_work *w, const struct df_past_ride *ride, const struct df_past_pair *pair)
+{
+  struct df_cures *c = &w->cures;
+  for (int i = 0; i < c->n; i++) {
+    const struct df_choice *choice = &c->choice[c->cure[i].k];
+    if (strcmp(choice->path, pair->key)) continue;
+    double value = strtod(pair->value, NULL), to = choice->value[c->cure[i].at]; // in the choice's unit
+    if ((value - choice->now)*(to - choice->now) <= 0) continue; // tried the other way
+    struct df_cure tried = c->cure[i];
+    memmove(&c->cure[i], &c->cure[i + 1], (size_t)(c->n - 1 - i)*sizeof *c->cure);
+    c->cure[c->n - 1] = tried;
+    size_t used = strlen(w->tried);
+    snprintf(w->tried + used, sizeof w->tried - used, "%s%s %s on %s: %s", used ? "; " : "", choice->name, pair->value, ride->date,
+             ride->verdict == DF_VERDICT_SAME ? "the same" : "worse");
+    return;
+  }
+}
+
+static void history_heed(struct complaint_work *w)
+{
+  for (int i = 0; i < w->past.n; i++) {
+    const struct df_past_ride *ride = &w->past.ride[i];
+    if (ride->verdict != DF_VERDICT_SAME && ride->verdict != DF_VERDICT_WORSE) continue;
+    if (ride->complaint[0] && strcmp(ride->complaint, w->complaint->name)) continue;
+    for (int j = 0; j < ride->setting_n; j++) tried_put_back(w, ride, &ride->setting[j]);
+  }
+}
+
 static int observations_read(struct complaint_work *w)
 {
   const struct option_value *given = &w->advise->call->options.of[OPT_OBSERVED];
@@ -186,6 +254,7 @@ static int cures_find(struct complaint_work *w)
   stand_in_take(w->complaint, &o, road, sizeof road);
   enum df_status status = df_cures(&w->cures, w->reading, &o, faults);
   int result = status ? status_exit(a->loaded.path, status, faults) : 0;
+  if (!result) history_heed(w);
   if (!result) expect_next(w, &o);
   free(faults);
   return stop_signal ? stop_status() : result;
@@ -212,7 +281,9 @@ int complaint_run(struct advise_work *advise, const char *name)
   if (!w) return EXIT_OUTPUT;
   w->advise = advise, w->expect_of = -1;
   int status = named(w, name);
+  if (!status) status = history_read(w);
   if (!status) status = observations_read(w);
+  if (!status) status = readings_of_history(w);
   if (!status) status = observations_put(w);
   if (!status && w->complaint->stand_in) status = cures_find(w);
   if (!status) status = complaint_answer(w);

@@ -5,6 +5,8 @@
 #include "advise_work.h"
 #include "complaints.h"
 
+#include "dampfork/history.h"
+
 struct complaint_work {
   struct advise_work *advise;
   const struct complaint *complaint;
@@ -15,7 +17,9 @@ struct complaint_work {
   struct df_cures cures;
   struct df_cure_change expect; // of the next reading, for the first cure
   int expect_of;              // enum of observations; -1: none
-  const struct df_past *past; // rides so far; NULL: no history
+  struct df_past past;        // rides so far, of NAME.rides.yaml beside the scenario
+  int taken;                  // readings taken from the last of them
+  char tried[240];            // changes that were tried already, and how they went
 };
 
 int complaint_run(struct advise_work *advise, const char *name); // an exit status
