@@ -12,9 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#ifdef DF_HAVE_CMINPACK
-#include <cminpack.h>
-#endif
 
 static struct df_units *units;
 static struct df_reading *plain, *valved;
