@@ -21,6 +21,7 @@ static const double reach = 8;          // 1: a value may come out at an eighth 
 static const double offset_share = 2;   // 1: prior of a sensor's offset, in deviations of a reading
 static const double loop_lag = 2e-3;    // s, prior of a lag within one bench
 static const double log_lag = 20e-3;    // s, prior of two clocks laid on each other
+#define MOVED_ALONG 0.1               // 1, of what was known before: a smaller move is none
 #define TOLD_TOGETHER 0.1              // 1: correlations below change nothing that is seen
 enum { ENOUGH_ROWS = 10, USUAL_STARTS = 4, RIDE_STARTS = 2 };
 
@@ -409,25 +410,18 @@ static void rows_fill(struct fit_work *work)
   free(r);
 }
 
-// Values that were not learned go back to what they were, and the others settle to that.
-static enum df_status answer_settle(struct fit_work *work)
+// A value that the data show only together with others moves along with them: held back, it would
+// push its error into theirs. One that they do not show at all is where it was.
+static void answer_settle(struct fit_work *work)
 {
   struct df_fit *fit = work->fit;
-  int held = 0;
-  for (int j = 0; j < fit->key_n; j++)
-    if (fit->key[j].status == DF_FIT_NOT_LEARNED)
-      work->fixed[j] = 1, work->value[j] = fit->key[j].before, held++;
-  if (held && held < fit->key_n && !isfinite(df_fit_descend(work)))
-    return work->status ? work->status : DF_NO_SOLUTION;
   for (int j = 0; j < fit->key_n; j++) {
     struct df_fit_key *key = &fit->key[j];
-    double move = work->value[j] - key->learned;
-    key->learned = work->value[j];
-    key->low_95 = fmax(key->low_95 + move, key->low);
-    key->high_95 = fmin(key->high_95 + move, key->high);
-    work->fixed[j] = 0;
+    key->moved = key->status == DF_FIT_NOT_LEARNED &&
+                 fabs(key->learned - key->before) > MOVED_ALONG*df_fit_size(work, j);
+    if (key->status != DF_FIT_NOT_LEARNED || key->moved) continue;
+    key->learned = work->value[j] = key->before;
   }
-  return DF_OK;
 }
 
 // "learned={seals.sliding: 27 N +- 4 N, ...}": how sure the values are, for those who read the
@@ -475,13 +469,14 @@ static enum df_status answer_write(struct fit_work *work, struct df_faults *faul
 {
   const char *path[DF_FIT_KEYS_MAX];
   double si[DF_FIT_KEYS_MAX];
-  int n = 0;
+  int n = 0, learned = 0;
   for (int j = 0; j < work->fit->key_n; j++) {
-    if (work->fit->key[j].status == DF_FIT_NOT_LEARNED) continue;
+    learned |= work->fit->key[j].status != DF_FIT_NOT_LEARNED;
+    if (work->fit->key[j].status == DF_FIT_NOT_LEARNED && !work->fit->key[j].moved) continue;
     path[n] = work->fit->key[j].path;
     si[n++] = work->scale[j]*work->fit->key[j].learned + work->shift[j];
   }
-  if (!n) return DF_OK;
+  if (!learned) return DF_OK;
   enum df_status status = df_reading_set_all(work->fit->reading, n, path, si, faults);
   return status ? status : sure_write(work, faults);
 }
@@ -521,7 +516,7 @@ static enum df_status work_run(struct fit_work *work, const struct df_fit_option
   if (!status) status = starts_run(work, starts > 64 ? 64 : starts);
   if (!status) status = scatter_settle(work);
   if (!status) status = df_fit_tell(work);
-  if (!status) status = answer_settle(work);
+  if (!status) answer_settle(work);
   if (!status) rows_fill(work), refuse_or_not(fit), status = answer_write(work, faults);
   return status;
 }
@@ -582,6 +577,9 @@ static size_t head_put(const struct df_fit *fit, char *text, size_t room)
   for (int j = 0; j < fit->key_n; j++) {
     const struct df_fit_key *key = &fit->key[j];
     const char *unit = strcmp(key->unit, "1") ? key->unit : "";
+    if (key->moved)
+      at = put(text, room, at, "#   %s: %.6g %s, was %.6g; moved along with the others, not learned "
+               "by itself\n", key->path, key->learned, unit, key->before);
     if (key->status == DF_FIT_NOT_LEARNED) continue;
     at = put(text, room, at, "#   %s: %.6g %s, was %.6g, 95 %% between %.6g and %.6g%s\n", key->path,
              key->learned, unit, key->before, key->low_95, key->high_95,

@@ -54,6 +54,7 @@ struct df_fit_key {
   double narrowed;            // 1, deviation over prior; 0 without a prior
   double alone;               // deviation if all other values were known
   enum df_fit_status status;
+  int moved;                  // 1: not learned by itself, but moved along with others
   double share[DF_FIT_SETS_MAX];    // 1, of all that the data say about it alone
   double by_set[DF_FIT_SETS_MAX];   // what this set alone would say, by one step from the answer
   double by_set_deviation[DF_FIT_SETS_MAX]; // standard deviation of that
