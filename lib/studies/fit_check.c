@@ -14,22 +14,24 @@ static const double far_off = 2.2;      // 1
 // Another reading must come so much closer, in logarithms, to be named.
 static const double closer = 0.5;       // 1
 
-struct guess { double value, input; const char *words; };
+struct guess { double value, input; const char *words, *of; /* unit measured; NULL: any */ };
 // value: what the measured column is multiplied with; input: the column it is measured against.
 static const struct guess guesses[] = {
-    {-1, 1, "the sign of the %s is reversed"},
-    {1, -1, "the sign of the %2$s is reversed"},
-    {-1, -1, "the signs of %s and %s are both reversed (compression is positive here)"},
-    {4.4482216, 1, "the %s is in lbf"},
-    {9.80665, 1, "the %s is in kgf"},
-    {1e3, 1, "the %s is in thousands (kN, m)"},
-    {1e-3, 1, "the %s is in thousandths (mm, mm/s2)"},
-    {25.4e-3, 1, "the %s is in inches, or thousandths"},
-    {1, 1e-3, "the %2$s is in thousandths (mm, mm/s)"},
-    {1, 1e3, "the %2$s is in thousands (m)"},
-    {1, 25.4e-3, "the %2$s is in inches a second"},
-    {1, 25.4, "the %2$s is in inches"},
-    {1, 1/3.6, "the %2$s is in km/h"},
+    {-1, 1, "the sign of the %s is reversed", NULL},
+    {1, -1, "the sign of the %2$s is reversed", NULL},
+    {-1, -1, "the signs of %s and %s are both reversed (compression is positive here)", NULL},
+    {4.4482216, 1, "the %s is in lbf", "N"},
+    {9.80665, 1, "the %s is in kgf", "N"},
+    {10, 1, "the %s is in cm", "m"},
+    {25.4, 1, "the %s is in inches", "m"},
+    {1e3, 1, "the %s is in thousands (kN, m)", NULL},
+    {1e-3, 1, "the %s is in thousandths (mm, mm/s2)", NULL},
+    {25.4e-3, 1, "the %s is in inches, or thousandths", NULL},
+    {1, 1e-3, "the %2$s is in thousandths (mm, mm/s)", NULL},
+    {1, 1e3, "the %2$s is in thousands (m)", NULL},
+    {1, 25.4e-3, "the %2$s is in inches a second", NULL},
+    {1, 25.4, "the %2$s is in inches", NULL},
+    {1, 1/3.6, "the %2$s is in km/h", NULL},
 };
 
 static enum df_data_column input_of(const struct df_data *data)
@@ -126,6 +128,8 @@ static int set_suspect(const struct fit_model *model, int k, const struct df_sce
   if (out && room && predict_with(model, k, scenario, 1, out)) now = match_of(set, out, 1, room);
   for (size_t i = 0; out && room && i < sizeof guesses/sizeof *guesses; i++) {
     const struct guess *guess = &guesses[i];
+    const char *unit = df_data_column_unit(df_fit_column(set, 0));
+    if (guess->of && strcmp(guess->of, unit)) continue;
     if (!predict_with(model, k, scenario, guess->input, out)) continue;
     struct match match = match_of(set, out, guess->value, room);
     if (better(now, match, guess) && match.distance < least.distance) best = guess, least = match;
