@@ -120,7 +120,7 @@ void sheet_blank(FILE *stream, int html, const struct loaded *loaded)
   char right[120];
   snprintf(right, sizeof right, "%s%s  dampfork %s  date __________", loaded ? "scenario " : "",
            loaded ? loaded->hash : "before the job", DAMPFORK_VERSION);
-  page_begin(&page, stream, html, 0,
+  page_begin(&page, stream, html, -1,
              loaded ? loaded->scenario->title : "________________________________", right);
   before(&page);
   page_section(&page, "WHILE IT COMES APART");

@@ -118,6 +118,7 @@ static void rod(struct figures *f, const struct sheet_side *s)
   put(f, "df_opening_effect", s->rebound[1], "N", "rebound_before_opening");
   put(f, "df_passing_cost", s->passing[0], "N", "rebound_mid_travel");
   put(f, "df_passing_cost", s->passing[1], "N", "rebound_full_travel");
+  put(f, "df_limit_cost", s->limit[1], "N", "rebound_full_travel_above_limit");
   if (!s->plan.worked || !(s->now.pressure > 0)) return;
   put(f, "df_rod_share_of", 100*s->now.of_valve, "%", "rod_share_of_valve");
   put(f, "df_rod_share_of", 100*s->now.bore, "%", "rod_share_of_bore");

@@ -23,19 +23,23 @@ static const char style[] =
     ".columns p{padding-left:13mm;text-indent:-13mm}\n"
     ".columns p>b:first-child{width:13mm}\n"
     ".step,.under{margin:.25mm 0 0 7.2mm;text-indent:0}\n"
+    ".step{clear:left}\n"
     ".step>i{float:left;margin-left:-7.2mm;font-style:normal;font-weight:bold}\n"
     ".under{margin-top:.1mm}\n"
-    ".caution{margin:.4mm 0 0 7.2mm;font-weight:bold;break-after:avoid;break-inside:avoid}\n"
+    ".caution{margin:.5mm 0 .3mm 7.2mm;clear:left;min-height:3mm;font-weight:bold;break-after:avoid;break-inside:avoid}\n"
     ".caution>i{float:left;margin-left:-7.2mm;width:4.4mm;border:.8pt solid #000;text-align:center;"
     "font-style:normal}\n"
     ".refused{border:1.5pt solid #000;padding:.6mm 1.5mm;margin:.6mm 0;font-weight:bold}\n"
     "table{border-collapse:collapse;width:100%;margin:.8mm 0;table-layout:fixed}\n"
+    ".wide{font-size:9pt;line-height:1.25}.wide td,.wide th{height:6mm}\n"
     "td,th{border:.5pt solid #000;padding:.15mm .8mm;text-align:left;height:3.7mm}\n"
     "th{font-weight:bold;background:#fff;border-bottom-width:1.2pt}\n"
+    ".sketch{float:right;margin:.5mm 0 .5mm 2mm}\n"
     ".box{display:inline-block;text-indent:0;margin-right:2.6mm;white-space:nowrap}\n"
     ".box u{display:inline-block;width:11mm;border-bottom:.6pt solid #000;height:3.4mm}\n"
     ".tick{display:inline-block;width:2.2mm;height:2.2mm;border:.7pt solid #000}\n"
     ".dense{font-size:6.7pt;line-height:1.12}\n"
+    "@media print{body{width:auto;margin:0}}\n"
     "@media screen{body{border:.5pt solid #888;padding:5mm;width:200mm}}\n";
 
 static void escaped(FILE *stream, const char *text)
@@ -109,7 +113,7 @@ void page_begin(struct page *page, FILE *stream, int html, int dense, const char
                   "charset=\"utf-8\">\n<title>Bench sheet: ");
   escaped(stream, safe);
   fprintf(stream, "</title>\n<style>\n%s</style>\n</head>\n<body%s>\n<header><span>", style,
-          dense ? " class=\"dense\"" : "");
+          dense > 0 ? " class=\"dense\"" : dense < 0 ? " class=\"wide\"" : "");
   escaped(stream, right);
   fprintf(stream, "</span><h1>BENCH SHEET&ensp;");
   escaped(stream, safe);

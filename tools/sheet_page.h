@@ -14,7 +14,8 @@ struct page {
 
 enum { PAGE_COLUMNS = 100, PAGE_CELLS = 7, PAGE_LABEL = 10 };
 
-// Title on the left, what identifies the sheet on the right. dense: smaller print, for much to say.
+// Title on the left, what identifies the sheet on the right. dense: 1 smaller print,
+// for much to say; -1 larger print and room to write.
 void page_begin(struct page *page, FILE *stream, int html, int dense, const char *title,
                 const char *right);
 void page_end(struct page *page);

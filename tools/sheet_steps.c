@@ -3,6 +3,7 @@
 // common practice; every other figure comes from a function of dampfork/sheet.h.
 #include "sheet_work.h"
 
+#include "complaints.h"
 #include "out_text.h"
 #include "say.h"
 #include "version.h"
@@ -342,16 +343,17 @@ static void drilling(const struct sheet_work *work, int legs, int i, struct page
 {
   const struct sheet_side *side = &work->side[i];
   const struct df_rod_plan *plan = &side->plan;
-  char text[500], wall[80] = "wall between holes: check at least 1.5 diameters";
+  char text[500], cost[120] = "", wall[80] = "wall between holes: check at least 1.5 diameters";
+  if (isfinite(side->limit[1]))
+    snprintf(cost, sizeof cost, ": a hole above it costs rebound near full travel, %s instead of %s",
+             shown_bare(KIND_FORCE, side->limit[1]), shown(KIND_FORCE, side->limit[0]));
   plan_text(plan, text, sizeof text);
   page_step(page, "%sRod, heights of centres from the foot: %s. Limit %s%s",
             told_word(work, legs, i), text,
             isfinite(plan->limit)
                 ? stepped(KIND_LENGTH, plan->limit, 0.5e-3)
                 : "____ = tube end's height at full travel - half the hole - 1 mm: measure it",
-            isfinite(plan->open_to_annulus)
-                ? "; above it a hole opens into the rebound side near full travel"
-                : "");
+            cost);
   if (isfinite(plan->ligament))
     snprintf(wall, sizeof wall, "wall between holes at least %.1f diameters", plan->ligament);
   page_under(page,
@@ -391,6 +393,7 @@ static void step_drill(const struct sheet_work *work, struct page *page)
   int legs = TOLD(work, rod) == 1 && TOLD(work, leg) == 1 ? 1 : DF_SIDES;
   for (int i = 0; i < legs; i++) {
     drilling(work, legs, i, page);
+    sheet_sketch(page, &work->side[i].plan, leg_of(work, i)->leg.rod_outside);
     opening(work, i, page);
   }
   page_under(page, "Punch, pilot 3 mm, drill, chamfer outside 0.5 mm, deburr inside. Rebound "
@@ -417,7 +420,7 @@ static void step_valve(const struct sheet_work *work, struct page *page)
     page_under(page,
                "Opens at %s across it = fork speed %s. Half a turn out / in: opens at %s / %s; at "
                "0.3 m/s %s / %s "
-               "N instead of %s.",
+               "instead of %s.",
                shown(KIND_PRESSURE, v[1].cracking_pressure), shown(KIND_SPEED, v[1].cracking_speed),
                shown_bare(KIND_SPEED, v[0].cracking_speed), shown(KIND_SPEED, v[2].cracking_speed),
                shown_bare(KIND_FORCE, v[0].damping[1]), shown_bare(KIND_FORCE, v[2].damping[1]),
@@ -426,19 +429,20 @@ static void step_valve(const struct sheet_work *work, struct page *page)
   const struct df_half_turn *h = &work->half;
   if (isfinite(h->shock[2]))
     page_under(page,
-               "Half a turn in, ridden: overshoot in hard braking %+.1f mm (%s now), 25 mm edge "
-               "%+.1f %%; out: "
-               "%+.1f mm, %+.1f %%.",
-               1e3 * (h->overshoot[2] - h->overshoot[1]), shown(KIND_LENGTH, h->overshoot[1]),
-               100 * (h->shock[2] / h->shock[1] - 1), 1e3 * (h->overshoot[0] - h->overshoot[1]),
-               100 * (h->shock[0] / h->shock[1] - 1));
+               "Half a turn in / out, ridden: overshoot in hard braking %s / %s instead of %s; a 25 mm "
+               "edge comes through %+.1f / %+.1f %% harder.",
+               stepped_bare(KIND_LENGTH, h->overshoot[2], 0.1e-3),
+               stepped_bare(KIND_LENGTH, h->overshoot[0], 0.1e-3),
+               stepped(KIND_LENGTH, h->overshoot[1], 0.1e-3),
+               100 * (h->shock[2] / h->shock[1] - 1), 100 * (h->shock[0] / h->shock[1] - 1));
 }
 
 static void step_oil(const struct sheet_work *work, struct page *page)
 {
   caution(page, "rod_bolt");
-  page_step(page, "Rod in, bolt: workshop manual ____ %s (typical 16-19 N.m, common practice).",
-            shown_unit(KIND_TORQUE));
+  page_step(page, "Rod in, bolt: workshop manual ____ %s (typical %s-%s, common practice).",
+            shown_unit(KIND_TORQUE), stepped_bare(KIND_TORQUE, 16, 1),
+            stepped_bare(KIND_TORQUE, 19, 1));
   caution(page, "oil");
   for (int i = 0; i < work->sides; i++) {
     const struct df_oil_fill *f = &work->side[i].fill;
@@ -465,10 +469,12 @@ static void step_oil(const struct sheet_work *work, struct page *page)
         page,
         "Same oil, other ways to take it: spring and spacer out %s%s, spring in %s, all in %s. "
         "Poured and "
-        "probed must agree within %s. 5 mm more / less oil: end force %+.0f / %+.0f N (of %s).",
+        "probed must agree within %s. 5 mm more / less oil: end force %s / %s instead of %s.",
         stepped(KIND_LENGTH, f->bare, 1e-3), valve, stepped_bare(KIND_LENGTH, f->with_spring, 1e-3),
-        stepped_bare(KIND_LENGTH, f->with_all, 1e-3), shown(KIND_VOLUME, 10e-6), f->force_for_more,
-        f->force_for_less, shown(KIND_FORCE, work->statics.end_force));
+        stepped_bare(KIND_LENGTH, f->with_all, 1e-3), shown(KIND_VOLUME, 10e-6),
+        shown_bare(KIND_FORCE, work->statics.end_force + f->force_for_more),
+        shown_bare(KIND_FORCE, work->statics.end_force + f->force_for_less),
+        shown(KIND_FORCE, work->statics.end_force));
     page_under(page,
                "%s at 40 degC, %s on the bench, %s at riding heat. Air at full travel %s at %s; "
                "hot oil (60 degC) "
@@ -558,8 +564,8 @@ static void step_spacer(const struct sheet_work *work, struct page *page)
     if (isfinite(p->length))
       snprintf(cut, sizeof cut, "%s", stepped(KIND_LENGTH, p->cut, DF_SAW_STEP));
     else
-      snprintf(cut, sizeof cut, "____ (depth %+.1f mm)",
-               1e3 * (p->preload - p->cap - p->washers - p->valve_height));
+      snprintf(cut, sizeof cut, "____ (depth less %s)",
+               stepped(KIND_LENGTH, p->valve_height + p->cap + p->washers - p->preload, 0.1e-3));
     page_step(page,
               "%sSpacer: depth %s (valve %s, leg pulled out)%s - cap %s - washers %s + spring "
               "preload %s%s = cut %s. "
@@ -587,6 +593,17 @@ static void step_spacer(const struct sheet_work *work, struct page *page)
                   "valve counted twice, wrong spring, coils close.");
 }
 
+// "20-30", N m in.
+static const char *torques(double low, double high)
+{
+  static char text[8][48];
+  static int next;
+  char *out = text[next++%8];
+  snprintf(out, sizeof text[0], "%s-%s", stepped_bare(KIND_TORQUE, low, 1),
+           stepped_bare(KIND_TORQUE, high, 1));
+  return out;
+}
+
 static void step_refit(const struct sheet_work *work, struct page *page)
 {
   caution(page, "refit");
@@ -595,9 +612,10 @@ static void step_refit(const struct sheet_work *work, struct page *page)
             "____ axle ____ pinch "
             "____ caliper ____ cap ____ %s, all by the workshop manual. [leg off, drained]",
             shown_unit(KIND_TORQUE));
-  page_under(page, "Typical, common practice from memory: clamps 20-30, axle 50-90, pinch 15-25, "
-                   "caliper 30-40, cap 15-35 "
-                   "N.m; the manual decides.");
+  page_under(page, "Typical, common practice from memory: clamps %s, axle %s, pinch %s, caliper %s, "
+                   "cap %s %s; the manual decides.",
+             torques(20, 30), torques(50, 90), torques(15, 25), torques(30, 40), torques(15, 35),
+             shown_unit(KIND_TORQUE));
   page_step(page,
             "Sag, alone and aboard, settled from below and from above: below ____ above ____ %s "
             "alone; ____ ____ with "
@@ -609,6 +627,16 @@ static void step_refit(const struct sheet_work *work, struct page *page)
              "spring preload; below "
              "and above more than 10 mm apart = friction. Then: dampfork sheet --measured.",
              shown(KIND_LENGTH, 4e-3));
+}
+
+// Names that advise --complaint takes, in the order of the riders' list.
+static void complaint_names(struct page *page)
+{
+  char list[500] = "";
+  for (int i = 0; i < complaint_count; i++)
+    snprintf(list + strlen(list), sizeof list - strlen(list), "%s%s", i ? ", " : "",
+             complaints[i].name);
+  page_line(page, "", "complaint: %s", list);
 }
 
 static void ride_form(struct page *page)
@@ -625,6 +653,7 @@ static void ride_form(struct page *page)
                   "thing at a time.");
   page_boxes(page, "Ride", box, sizeof box/sizeof *box);
   page_boxes(page, "", said, sizeof said/sizeof *said);
+  complaint_names(page);
 }
 
 static const char *work_class(const struct sheet_work *work)

@@ -97,6 +97,7 @@ static enum df_status rod_fill(const struct df_scenario *s, int i, struct sheet_
   if (!status) status = df_rod_strength_of(s, i, side->load.together, &side->strength);
   if (!status) status = df_opening_effect(s, i, -0.3, &side->rebound[0], &side->rebound[1], faults);
   if (!status) status = df_passing_cost(s, i, 0.3, &side->passing[0], &side->passing[1], faults);
+  if (!status) status = df_limit_cost(s, i, 0.3, &side->limit[0], &side->limit[1], faults);
   if (status || !side->plan.worked || !s->side[i].has_valve) return status;
   for (int k = 0; k < DF_ROD_SHARES && !status; k++)
     status = df_rod_share_of(s, i, 2*(k + 1), 1, &side->share[k], faults);

@@ -20,6 +20,7 @@ struct sheet_side {
   double rebound[2];          // N at 0.3 m/s: after and before opening; NAN: not known
   double burr[2];             // Pa across the rod at 1 m/s: sharp and chamfered
   double passing[2];          // N of rebound at half and at full travel
+  double limit[2];            // N of rebound at full travel: as planned, holes above the limit
   struct df_oil_fill fill;
   struct df_acceptance test;
 };
@@ -62,6 +63,9 @@ void sheet_page(const struct sheet_work *work, FILE *stream, int html);
 void sheet_blank(FILE *stream, int html, const struct loaded *loaded);
 void sheet_json(const struct sheet_work *work);
 void sheet_csv(const struct sheet_work *work);
+
+// Where the compression holes stand; nothing where heights are not known. outside: m, of the rod.
+void sheet_sketch(struct page *page, const struct df_rod_plan *plan, double outside);
 
 // The cautions, in the order of the work; the page prints them above their steps.
 struct sheet_caution { const char *where, *text; };

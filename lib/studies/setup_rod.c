@@ -265,3 +265,27 @@ enum df_status df_passing_cost(const struct df_scenario *scenario, int side, dou
   df_leg_destroy(leg);
   return status;
 }
+
+enum df_status df_limit_cost(const struct df_scenario *scenario, int side, double speed,
+                             double *within, double *above, struct df_faults *faults)
+{
+  struct df_scenario *s = df_setup_copy(scenario);
+  double mid;
+  *within = *above = NAN;
+  if (!s) return df_setup_no_memory(faults);
+  const struct df_leg *leg = &s->side[side].leg;
+  struct df_hole_list *list = &s->side[side].rod.holes.compression_holes;
+  int top = -1;
+  for (int i = 0; i < list->n; i++)
+    if (isfinite(list->at[i].height) && (top < 0 || list->at[i].height > list->at[top].height))
+      top = i;
+  enum df_status status = DF_OK;
+  if (top >= 0 && isfinite(leg->tube_end_height)) {
+    status = df_passing_cost(s, side, speed, &mid, within, faults);
+    list->at[top].height =
+        leg->tube_end_height + leg->tube_end_thickness + 0.5*list->at[top].diameter;
+    if (status == DF_OK) status = df_passing_cost(s, side, speed, &mid, above, faults);
+  }
+  free(s);
+  return status;
+}

@@ -318,6 +318,34 @@ START_TEST(holes_that_the_tube_passes)
 }
 END_TEST
 
+// Two 6.35 mm holes: three times K1 and nine times K2 of appendix A's six.
+static double two_holes(double q)
+{
+  return 3*1.408531e6*q + 9*2.637104e10*q*q;
+}
+
+// Rebound at full travel with the upper pair open to the annulus: oil of the annulus goes through
+// it into the rod and, with what the wall makes room for, through the lower pair into the lower
+// chamber. Other ways out (rebound holes, the two small ones, the ring) make it less.
+START_TEST(passing_the_limit_costs_rebound)
+{
+  double within, above, clear, passed;
+  drilled(49e-3);
+  ck_assert_int_eq(df_limit_cost(&work, 0, 0.3, &within, &above, NULL), DF_OK);
+  ck_assert_int_eq(df_passing_cost(&work, 0, 0.3, &clear, &passed, NULL), DF_OK);
+  near(within, passed, 1e-9, "as planned");
+  double annulus = M_PI_4*(36.6*36.6 - 22*22)*1e-6, tube = M_PI_4*41*41*1e-6;
+  double q = 0.3*annulus, wall = 0.3*(tube - M_PI_4*36.6*36.6*1e-6);
+  double back = 3.041747e6*wall + 1.257291e11*wall*wall; // the valve's return path
+  double most = two_holes(q)*annulus + (two_holes(q + wall) + back)*tube; // 34 N
+  ck_assert_msg(above < most && above > 0.5*most, "%g N of at most %g N", above, most);
+  ck_assert(above < 0.2*within);
+  drilled(NAN);
+  ck_assert_int_eq(df_limit_cost(&work, 0, 0.3, &within, &above, NULL), DF_OK);
+  ck_assert(isnan(within) && isnan(above));
+}
+END_TEST
+
 START_TEST(widened_holes_are_told_from_new_ones)
 {
   drilled(60e-3);
@@ -533,6 +561,7 @@ int main(void)
                                 half_a_turn_is_what_rides_say,
                                 drilling_plan,
                                 holes_that_the_tube_passes,
+                                passing_the_limit_costs_rebound,
                                 widened_holes_are_told_from_new_ones,
                                 top_out_by_energy,
                                 loads_meet_in_one_stroke,

@@ -189,6 +189,11 @@ enum df_status df_deburring_effect(const struct df_scenario *scenario, int side,
 enum df_status df_passing_cost(const struct df_scenario *scenario, int side, double speed,
                                double *clear, double *passed, struct df_faults *faults);
 
+// Rebound (N, positive) at `speed` (m/s) at the end of travel as planned, and with the highest holes
+// so far up that the tube's end has passed them wholly there. NAN: heights are not known.
+enum df_status df_limit_cost(const struct df_scenario *scenario, int side, double speed,
+                             double *within, double *above, struct df_faults *faults);
+
 // ---- oil ----
 #define DF_HOT_OIL 333.15     // K, 60 degC: a long descent on a hot day (common practice)
 // Pa absolute; chosen here, twice what usual levels make hot (5 to 8 bar): no published limit of
