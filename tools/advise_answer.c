@@ -153,7 +153,8 @@ static void say_sure(const struct advise_work *w)
   int same = a->proposed >= 0 && b->proposed >= 0 && df_settings_near(a, a->proposed, b, b->proposed);
   const struct df_setting *again = b->also > 0 ? &b->setting[b->also] : NULL;
   char judged[80] = "";
-  if (again) snprintf(judged, sizeof judged, " finds it better in %d things, worse in %d, and", again->wins, again->losses);
+  if (again) snprintf(judged, sizeof judged, " finds it better in %d aim%s, worse in %d, and", again->wins,
+                      again->wins == 1 ? "" : "s", again->losses);
   labelled("How sure", "%s Another seed%s proposes %s.", text, judged,
            same ? "the same within a step" : b->proposed > 0 ? other : "to leave it");
 }

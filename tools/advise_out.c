@@ -98,7 +98,8 @@ void advise_json(const struct advise_work *w)
   json_number(&json, "targets", a->target_n);
   json_truth(&json, "better_in_two_worse_in_none", a->safe);
   int judged = b->also > 0;
-  json_truth(&json, "another_seed_judges_it_better", judged && b->setting[b->also].wins >= 2 && !b->setting[b->also].losses);
+  json_number(&json, "another_seed_aims_better", judged ? b->setting[b->also].wins : NAN);
+  json_number(&json, "another_seed_aims_worse", judged ? b->setting[b->also].losses : NAN);
   json_truth(&json, "another_seed_agrees", a->proposed >= 0 && b->proposed >= 0 && df_settings_near(a, a->proposed, b, b->proposed));
   json_truth(&json, "refused_as_it_stands", a->now_refused);
   json_array(&json, "choices");

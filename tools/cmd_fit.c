@@ -9,6 +9,8 @@
 #include "say.h"
 #include "shown.h"
 
+#include "dampfork/history.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,10 +20,6 @@ static int free_read(struct fit_call *work)
 {
   const char *text = option_text(&work->call->options, OPT_FREE, NULL);
   char *rest = NULL;
-  if (!option_given(&work->call->options, OPT_MEASURED)) {
-    say_error("fit wants the data to learn from: --measured FILE");
-    return EXIT_USAGE;
-  }
   if (!text) return 0;
   snprintf(work->keys, sizeof work->keys, "%s", text);
   if (strlen(text) >= sizeof work->keys) {
@@ -43,6 +41,57 @@ static int free_read(struct fit_call *work)
   return 0;
 }
 
+// ---- readings of the history beside the scenario ----
+static const struct df_past_pair *reading_of(const struct df_past_ride *ride, const char *name)
+{
+  for (int i = 0; i < ride->reading_n; i++)
+    if (!strcmp(ride->reading[i].key, name)) return &ride->reading[i];
+  return NULL;
+}
+
+static double mm_of(const struct df_past_pair *pair)
+{
+  char *unit;
+  double number = strtod(pair->value, &unit);
+  while (*unit == ' ') unit++;
+  return 1e3*df_value_si(units_get(), number, *unit ? unit : "mm"); // NAN: no length
+}
+
+// Sag pairs and humps of the last ride, which was made with the setting that the file holds, as data.
+static void past_as_data(const struct df_past_ride *ride, char *sag, char *ring, size_t size)
+{
+  const struct df_past_pair *below = reading_of(ride, "sag_from_below"), *above = reading_of(ride, "sag_from_above"),
+                            *hump = reading_of(ride, "o_ring_hump");
+  *sag = *ring = 0;
+  if (below && above)
+    snprintf(sag, size, "load,settled,travel_mm\nrider,below,%.9g\nrider,above,%.9g\n",
+             mm_of(below), mm_of(above));
+  if (hump)
+    snprintf(ring, size, "road,speed_km_per_h,travel_peak_mm\nhump,30,%.9g\n", mm_of(hump));
+}
+
+static int past_data_read(struct fit_call *work, struct df_faults *faults)
+{
+  char file[1024], text[2][200];
+  const char *path = work->loaded.path, *dot = strrchr(path, '.'), *slash = strrchr(path, '/');
+  size_t n = dot && (!slash || dot > slash) ? (size_t)(dot - path) : strlen(path);
+  struct df_past *past = malloc(sizeof *past);
+  int status = past ? 0 : EXIT_OUTPUT;
+  snprintf(file, sizeof file, "%.*s.rides.yaml", (int)n, path);
+  enum df_status bad = past ? df_past_read(past, file, faults) : DF_NO_MEMORY;
+  if (bad) status = status_exit(file, bad, faults);
+  if (!bad && past->n) past_as_data(&past->ride[past->n - 1], text[0], text[1], sizeof text[0]);
+  for (int i = 0; !bad && past->n && i < 2 && work->data_n < DF_FIT_SETS_MAX; i++) {
+    if (!text[i][0]) continue;
+    struct df_data *data = &work->data[work->data_n];
+    bad = df_data_read_text(data, units_get(), i ? "history-o-ring" : "history-sag", text[i], strlen(text[i]), faults);
+    if (bad) status = status_exit(file, bad, faults);
+    else work->list[work->data_n++] = data;
+  }
+  free(past);
+  return status;
+}
+
 static int data_read(struct fit_call *work)
 {
   const struct option_value *files = &work->call->options.of[OPT_MEASURED];
@@ -58,8 +107,14 @@ static int data_read(struct fit_call *work)
     if (bad) status = status_exit(files->text[i], bad, faults); // every file's faults are told
     else work->list[work->data_n++] = &work->data[i];
   }
+  if (!status) {
+    memset(faults, 0, sizeof *faults);
+    status = past_data_read(work, faults);
+  }
   free(faults);
-  return status;
+  if (status || work->data_n) return status;
+  say_error("fit wants the data to learn from: --measured FILE");
+  return EXIT_USAGE;
 }
 
 static int learn(struct fit_call *work)
