@@ -639,19 +639,22 @@ static void complaint_names(struct page *page)
   page_line(page, "", "complaint: %s", list);
 }
 
+// The boxes are what advise --observed takes.
+enum { RIDE_BOXES_MAX = 16 };
 static void ride_form(struct page *page)
 {
-  static const struct page_box box[] = {
-      {"o_ring_held", "mm"},    {"o_ring_hump", "mm"},    {"o_ring_worst", "mm"},
-      {"sag_from_below", "mm"}, {"sag_from_above", "mm"}, {"oil_temperature", "degC"},
-      {"tyre_pressure", "bar"}, {"speed", "km/h"},        {"leg", "[left / right]"}};
+  struct page_box box[RIDE_BOXES_MAX];
+  int n = 0;
   static const struct page_box said[] = {
       {"date", ""}, {"complaint", ""}, {"verdict", "[better / same / worse]"}, {"note", ""}};
+  for (; n < observation_count && n < RIDE_BOXES_MAX; n++)
+    box[n] = (struct page_box){observations[n].name, *observations[n].unit ? observations[n].unit
+                                                                          : "[left / right]"};
   caution(page, "ride");
   page_step(page, "First ride: slow stop (hold the ring by hand), medium stop, the known hump, one "
                   "rough street. Change one "
                   "thing at a time.");
-  page_boxes(page, "Ride", box, sizeof box/sizeof *box);
+  page_boxes(page, "Ride", box, n);
   page_boxes(page, "", said, sizeof said/sizeof *said);
   complaint_names(page);
 }
