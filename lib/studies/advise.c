@@ -16,11 +16,12 @@ enum {
   SAMPLE = 32,                // settings; neighbours of the best come on top
   DRAWS = 20,                 // 9 of 10 is 18 of them
   ROUNDS = 3, LEADERS = 3,    // refining: neighbours of the best few
-  SHORT = 5                   // settings that are judged over draws
+  SHORT = 8                   // settings that are judged over draws
 };
 static const double kept_share = 0.9;  // "9 of 10 forks like this one"
 static const double gain_most = 0.3;   // 1, of one aim: none may buy all others
 static const double loss_weight = 2;   // a loss counts double: nobody rebuilds a fork to swap evils
+static const double near_loss = 0.75;  // 1, of what can be felt: room for other draws
 static const double change_cost = 0.01; // 1 for each value changed: of equals the least work
 static const double sag_slack = 0.005; // 1, of the travel: half a millimetre
 
@@ -174,24 +175,24 @@ static double worth(const struct df_advice *a, const struct df_setting *x, int r
 }
 
 // 1: nothing that can be felt is worse than at present.
-static int loses_nothing(const struct df_advice *a, const struct df_setting *x)
+static int loses_nothing(const struct df_advice *a, const struct df_setting *x, double room)
 {
   const struct df_setting *now = &a->setting[0];
   for (int k = 0; k < DF_AIMS; k++)
-    if (df_aims[k].better*(x->aim[k] - now->aim[k]) < -df_aim_felt((enum df_aim)k, now->aim[k])) return 0;
+    if (df_aims[k].better*(x->aim[k] - now->aim[k]) < -room*df_aim_felt((enum df_aim)k, now->aim[k])) return 0;
   return 1;
 }
 
-// The best few: half of those that lose nothing, half of all. Returns how many.
+// The best few: a third that lose nothing by a margin, a third that lose nothing, the rest of all. Returns how many.
 static int leaders(const struct df_advice *a, int *list, int most)
 {
   int n = 0;
-  for (int pass = 0; pass < 2; pass++) {
-    int want = pass ? most : most - most/3;
+  for (int pass = 0; pass < 3; pass++) {
+    int want = pass == 0 ? (most + 1)/3 : pass == 1 ? most - most/3 : most;
     while (n < want) {
       int best = -1;
       for (int i = 1; i < a->n; i++) {
-        int taken = a->setting[i].failed || (!pass && !loses_nothing(a, &a->setting[i]));
+        int taken = a->setting[i].failed || (pass < 2 && !loses_nothing(a, &a->setting[i], pass ? 1 : near_loss));
         for (int j = 0; j < n; j++) taken |= list[j] == i;
         if (!taken && (best < 0 || worth(a, &a->setting[i], 0) > worth(a, &a->setting[best], 0))) best = i;
       }
@@ -382,12 +383,20 @@ static enum df_status robust_ride(struct search *s, const int *list, int n)
 }
 
 // ---- proposing ----
+// 1: an aim is so close to a loss that forks drawn anew could make it one.
+static int close_to_loss(const struct df_advice *a, const struct df_setting *x)
+{
+  for (int k = 0; k < DF_AIMS; k++)
+    if (x->gain[k] < -near_loss*df_aim_felt((enum df_aim)k, a->setting[0].aim[k])) return 1;
+  return 0;
+}
+
 static int best_of(const struct df_advice *a, int safe)
 {
   int best = -1;
   for (int i = 1; i < a->n; i++) {
     const struct df_setting *x = &a->setting[i];
-    if (x->failed || !x->drawn || (safe && (x->losses || x->wins < 2))) continue;
+    if (x->failed || !x->drawn || (safe && (x->wins < 2 || x->losses)) || (safe > 1 && close_to_loss(a, x))) continue;
     if (best < 0 || worth(a, x, 1) > worth(a, &a->setting[best], 1)) best = i;
   }
   return best;
@@ -395,7 +404,7 @@ static int best_of(const struct df_advice *a, int safe)
 
 static void propose(struct df_advice *a)
 {
-  int safe = best_of(a, 1), any = best_of(a, 0);
+  int clear = best_of(a, 2), safe = clear > 0 ? clear : best_of(a, 1), any = best_of(a, 0);
   a->safe = safe > 0;
   a->proposed = safe > 0 ? safe : any > 0 && worth(a, &a->setting[any], 1) > 0 ? any : 0;
 }
