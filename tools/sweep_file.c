@@ -140,6 +140,7 @@ static int is_number(const char *cell)
 
 int rows_next(struct rows *rows)
 {
+  if (!rows->stream || !rows->cell) return 0; // it could not be begun
   if (!line_read(rows) || cells_cut(rows->text, rows->cell, rows->columns) != rows->columns)
     return 0;
   for (int i = 0; i < rows->columns; i++)

@@ -1,5 +1,6 @@
 // Pictures of a sweep: measures over one value, one measure over another, and what each value is
 // worth.
+#include "say.h"
 #include "out_gnuplot.h"
 #include "out_text.h"
 #include "sweep_work.h"
@@ -97,6 +98,7 @@ static void lines_put(struct sweep_drawing *d, struct gp *gp)
   int n = 0;
   d->least = 0, d->most = 0;
   gp_block_begin(gp, "rows", 0);
+  if (!point) say_no_memory();
   if (!point || !again(d)) { gp_block_end(gp), free(point); return; }
   while (n < DOTS_MANY && rows_next(&d->rows)) {
     struct point *p = &point[n++];
@@ -147,7 +149,7 @@ static void dots_put(struct sweep_drawing *d, struct gp *gp)
 static void column_text(const struct sweep_drawing *d, int column, char *out, size_t size)
 {
   char part[3][64];
-  sweep_name_cut(d->rows.name[column], column < 2 + d->keys, part);
+  sweep_name_cut(d->rows.name ? d->rows.name[column] : "", column < 2 + d->keys, part);
   snprintf(out, size, "%s%s%s%s%s%s", part[0], *part[0] ? " " : "", part[1], *part[2] ? " [" : "",
            part[2], *part[2] ? "]" : "");
 }
@@ -165,7 +167,7 @@ static void names_put(const struct sweep_drawing *d, struct gp *gp)
   gp_text(gp, "upwards", d->along ? "change [%]" : text[0]);
   for (int j = 0; j < d->measures; j++) {
     char part[3][64];
-    sweep_name_cut(d->rows.name[2 + d->keys + j], 0, part);
+    sweep_name_cut(d->rows.name ? d->rows.name[2 + d->keys + j] : "", 0, part);
     snprintf(text[j], sizeof text[j], "%s %s", part[0], part[1]);
     measure[j] = text[j];
   }
