@@ -140,6 +140,7 @@ static void road_ride(void *arg, int i)
   long at = isfinite(when) && t->n ? lround((when - t->start) / t->step) : -1;
   if (out->ride.status == DF_OK && at >= 0 && at < t->n)
     parts_of(r, fork, &out->ride, (int)at, out->part);
+  memcpy(out->energy, out->ride.energy, sizeof out->energy);
   if (road == r->dive) return;
   df_ride_finish(&out->ride);
 }
@@ -174,7 +175,7 @@ static void speeds_fill(double speed[REPORT_SPEEDS])
     speed[i] = 0.4 + (speed_most - 0.4) * (i - down - slow + 1) / (REPORT_SPEEDS - down - slow);
 }
 
-static void curve_of(const struct df_scenario *s, const double *speed, double *force)
+void report_curve(const struct df_scenario *s, const double *speed, double *force)
 {
   struct df_leg_model *leg = df_leg_create(s, 0, NULL);
   struct df_steady at;
@@ -199,7 +200,7 @@ static void sample_curve(void *arg, int i)
   const struct df_reading *const *reading = w->r->c.reading;
   for (int k = 0; k < REPORT_SPEEDS; k++) force[k] = NAN;
   if (s && df_variant_drawn(reading[w->fork], reading[0], 1, i, s) == DF_OK)
-    curve_of(s, w->r->curve[w->fork].speed, force);
+    report_curve(s, w->r->curve[w->fork].speed, force);
   free(s);
 }
 
@@ -224,7 +225,7 @@ static int curves_run(struct report *r)
   for (int fork = 0; fork < 2 && !stop_signal; fork++) {
     struct report_curve *curve = &r->curve[fork];
     speeds_fill(curve->speed);
-    curve_of(&r->fork[fork], curve->speed, curve->force);
+    report_curve(&r->fork[fork], curve->speed, curve->force);
     struct band_work work = {r, fork, force};
     jobs_run(jobs_wanted(r->call), BAND_SAMPLES, sample_curve, &work, NULL);
     band_ends(curve, force);
@@ -290,7 +291,7 @@ static void setting_run(void *arg, int i)
   struct df_scenario *s =
       report_variant(r, 1, r->key, at->value, r->unit, at->reason, sizeof at->reason);
   if (!s) return;
-  curve_of(s, r->curve[1].speed, at->force);
+  report_curve(s, r->curve[1].speed, at->force);
   if (r->dive >= 0) {
     struct df_ride ride = {.status = DF_OK};
     struct df_ride_options options = r->c.options;
@@ -426,6 +427,7 @@ int report_compute(struct report *r)
   int status = rides_run(r);
   if (!status) status = curves_run(r);
   if (!status) status = slide_run(r);
+  if (!status) status = report_study(r);
   return status;
 }
 

@@ -105,11 +105,12 @@ static void answer_section(const struct page *p)
   const struct comparison *c = &p->r->c;
   char text[400];
   compare_count(c, text, sizeof text);
-  fputs("<section aria-labelledby=\"answer\"><h2 id=\"answer\">What it does</h2>\n", p->out);
+  fputs("<section aria-labelledby=\"answer\"><h2 id=\"answer\">What to set and what it does</h2>\n", p->out);
   fputs("<p class=\"answer\">", p->out);
   html_print(p->out, "%s (%s) against %s (%s): %s.", c->name[1], p->r->label[1], c->name[0],
              p->r->label[0], text);
   fputs("</p>\n", p->out);
+  report_set(p->r, p->out);
   questions_table(p);
   compare_dive_text(c, text, sizeof text);
   if (*text) {
@@ -186,6 +187,13 @@ static void pictures_section(struct page *p)
 {
   fputs("<section aria-labelledby=\"seen\"><h2 id=\"seen\">Three pictures</h2>\n", p->out);
   pictures_put(p, 0, REPORT_MAIN);
+  fputs("</section>\n", p->out);
+}
+
+static void more_section(struct page *p)
+{
+  fputs("<section aria-labelledby=\"more\"><h2 id=\"more\">What moves it</h2>\n", p->out);
+  pictures_put(p, REPORT_MAIN, report_picture_count);
   fputs("</section>\n", p->out);
 }
 
@@ -441,6 +449,8 @@ int report_page(const struct report *r, FILE *stream)
   slider_section(&p);
   pictures_section(&p);
   rides_section(&p);
+  report_sheet(r, p.out);
+  more_section(&p);
   provenance_section(&p);
   limits_section(&p);
   fputs("</main>\n", p.out);
