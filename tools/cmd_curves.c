@@ -306,6 +306,7 @@ static void answer_text(struct work *work)
   for (int k = 1; k < slopes; k++) say_crossing(work, k);
   for (int k = 0; k < slopes && bands_asked(work->call); k++)
     if (bands_curves_say(work->call, &work->loaded[k], work->curves[k].x)) break;
+  curves_measured_say(&work->curves[0]);
   if (!first->side[0].leg.has_linear && !bands_asked(work->call))
     line(
         "Uncertain by about 30 %%: coefficients are handbook values until fitted to a "
@@ -366,6 +367,9 @@ static int work_run(struct work *work)
     status = load(work->call, work->call->arguments[k], &work->loaded[k]);
   if (!status && work->folder) status = files_open(work, stream);
   if (!status) status = compute(work);
+  const struct option_value *files = &work->call->options.of[OPT_MEASURED];
+  for (int i = 0; i < files->n && !status; i++)
+    status = curves_measured(&work->curves[0], files->text[i]);
   if (!status && work->folder) files_write(work, stream);
   if (!status && work->folder) status = pictures(work, form);
   if (!status && work->folder) status = output_commit_all();

@@ -23,7 +23,7 @@ const struct command commands[] = {
      "dampfork inspect bike.yaml --format json --digits 17"}},
   {"curves", "SCENARIO...", 1, -1,
     "steady force against fork speed and travel, who makes it, where two forks cross",
-    {GROUP_COMMON | GROUP_PICTURE, OWN(OPT_TRAVEL, OPT_SPEEDS, OPT_LAW, OPT_SPREAD, OPT_SEED)}, cmd_curves,
+    {GROUP_COMMON | GROUP_PICTURE, OWN(OPT_TRAVEL, OPT_SPEEDS, OPT_MEASURED, OPT_LAW, OPT_SPREAD, OPT_SEED)}, cmd_curves,
     {"dampfork curves bike.yaml",
      "dampfork curves bike-valved.yaml bike.yaml -o out --render png",
      "dampfork curves bike-valved.yaml --travel '90 mm' --speeds 0:3:0.01 --format csv"}},

@@ -91,6 +91,8 @@ enum df_status curves_init(struct curves *curves, const struct df_scenario *scen
 
 void curves_finish(struct curves *curves)
 {
+  free(curves->measured);
+  curves->measured = NULL, curves->measured_n = 0;
   df_leg_destroy(curves->leg);
   free(curves->velocity);
   free(curves->travel);

@@ -17,6 +17,9 @@ struct travel_point {
   double gas_volume; /* m3 */
 };
 
+// A reading of a bench: fork speed m/s, damping N as measured and as computed there.
+struct measured_point { double v, damping, computed; };
+
 struct curves {
   const char *name;           // as the user named it, for headings and pictures
   const struct df_scenario *scenario;
@@ -27,6 +30,8 @@ struct curves {
   struct velocity_point *velocity;
   int m;
   struct travel_point *travel;
+  int measured_n;
+  struct measured_point *measured; // laid over the curve; NULL: none
 };
 
 // Speeds in m/s, ascending. Returns DF_OK or why it could not be computed; curves_finish is due in
@@ -57,6 +62,10 @@ void curves_travel_names(struct csv *csv);
 void curves_velocity_csv(const struct curves *curves, struct csv *csv, const char *scenario);
 void curves_travel_csv(const struct curves *curves, struct csv *csv, const char *scenario);
 void curves_json(const struct curves *curves, struct json *json);
+
+// Lay a file of bench data over the curve. Returns 0 or an exit status after a message.
+int curves_measured(struct curves *curves, const char *file);
+void curves_measured_say(const struct curves *curves); // how far off, one line
 
 // Scripts for pictures of several legs.
 void plot_force_velocity(FILE *stream, const struct curves *curves, int n);

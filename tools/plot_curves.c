@@ -38,6 +38,10 @@ static void labels(struct gp *gp, const char *name, const struct curves *curves,
     place[k] = fabs(damping_near(&curves[k], v));
     most = fmax(most, place[k]);
   }
+  for (int i = 0; i < curves[0].measured_n; i++) {
+    const struct measured_point *p = &curves[0].measured[i];
+    if (p->v * v > 0 && fabs(p->v) <= fabs(v)) most = fmax(most, fabs(p->damping));
+  }
   char variable[64];
   snprintf(variable, sizeof variable, "%s_most", name);
   gp_number(gp, variable, 1.08*most);
@@ -71,6 +75,16 @@ static void velocity_blocks(struct gp *gp, const struct curves *curves, int n)
   }
 }
 
+static void measured_block(struct gp *gp, const struct curves *first)
+{
+  gp_number(gp, "measured", first->measured_n);
+  gp_block_begin(gp, "measured", 0);
+  for (int i = 0; i < first->measured_n; i++)
+    gp_block_row(gp, (double[2]){first->measured[i].v, first->measured[i].damping}, 2);
+  if (!first->measured_n) gp_block_row(gp, (double[2]){NAN, NAN}, 2);
+  gp_block_end(gp);
+}
+
 void plot_force_velocity(FILE *stream, const struct curves *curves, int n)
 {
   n = at_most(n, GP_CURVES_MAX);
@@ -90,6 +104,7 @@ void plot_force_velocity(FILE *stream, const struct curves *curves, int n)
   labels(&gp, "rebound", curves, n, -0.3*last, 0.14);
   labels(&gp, "slow", curves, n, 0.4, 0.14);
   velocity_blocks(&gp, curves, n);
+  measured_block(&gp, &curves[0]);
   gp_finish(&gp, "force-velocity");
 }
 
