@@ -18,8 +18,8 @@
     ck_assert_msg(fabs(got_ - want_) <= allowed_*fabs(want_), "%s: got %.17g want %.17g off %.3g of it, tolerance %.3g source: %s", \
                   #got, got_, want_, got_/want_ - 1, allowed_, source); } while (0)
 
-// How many of n draws to make: a sixth of them in the quick check.
-static inline int near_draws(int n) { return getenv("DAMPFORK_QUICK") ? (n + 5)/6 : n; }
+// How many of n draws to make: one in thirty in the quick check.
+static inline int near_draws(int n) { return getenv("DAMPFORK_QUICK") ? (n + 29)/30 : n; }
 
 // Run one suite as TAP on standard output, for Meson. One process a test, so that a crash is one failure.
 static inline int near_run(Suite *suite)
