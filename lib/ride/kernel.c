@@ -565,10 +565,11 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
   struct front_eval e;
   lane f0[JOB_STATES], f[JOB_STATES], y[JOB_STATES], r[STAGES_MAX][JOB_STATES];
   struct front_factor factor;
-  while (busy > 0) {
-    front_rates(k, kind, d->t, d->u, block, 1, &e, f0);
-    if (kind->heating) heat(d, kind, &e);
-    if (attend(d, &e, f0, jobs, n, &next, &busy, block)) {
+  for (int moved = 1; busy > 0;) {                     // a step refused in every lane is tried again from the same rates
+    if (moved) front_rates(k, kind, d->t, d->u, block, 1, &e, f0);
+    if (moved && kind->heating) heat(d, kind, &e);
+    moved = attend(d, &e, f0, jobs, n, &next, &busy, block);
+    if (moved) {
       wagon_oil(&d->w, kind, d->oil);
       continue;
     }
@@ -626,6 +627,7 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
     lane factor_ = clipped(0.9/root, all(0.2), choose(d->rejected, all(1), all(5)));
     lane ahead = h*factor_;
     d->wanted = choose(good, larger(ahead, where(h < d->wanted, d->wanted)), ahead);   // a step cut short says little of the next
+    mask again = d->rejected;                          // rates and Jacobian of these were there already
     d->arrived = good, d->rejected = ~good;
     d->t = choose(good, d->t + h, d->t);
     d->last_h = h;
@@ -634,7 +636,7 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
       struct ride_job *job = d->job[i];
       if (!job) { d->t[i] = 0, d->arrived[i] = 0; continue; }
       struct df_effort *effort = &job->effort;
-      effort->jacobians++, effort->right_hand_sides += method->stages;
+      effort->jacobians += !again[i], effort->right_hand_sides += method->stages - !!again[i];
       if (good[i]) {
         effort->steps++;
         if (h[i] < effort->step_least) effort->step_least = h[i];
@@ -643,6 +645,7 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
         effort->rejected++;
       }
     }
+    moved = any(d->arrived);
   }
 }
 
