@@ -1,6 +1,7 @@
 // NAME.rides.yaml: a list of rides, each a mapping of texts.
 #include "dampfork/history.h"
 
+#include "base/file.h"
 #include "scenario/bytes.h"
 #include "scenario/yaml.h"
 
@@ -8,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static const char *const verdicts[] = {"", "better", "same", "worse"}; // by enum df_verdict
 
@@ -76,31 +78,18 @@ static enum df_status rides_take(const struct df_node *root, struct df_past *out
   return status;
 }
 
-// The whole file; NULL: none, or out of memory (then *status is not DF_OK).
-static char *contents(const char *file, size_t *length, enum df_status *status, struct df_faults *faults)
-{
-  FILE *stream = fopen(file, "rb");
-  *status = DF_OK;
-  if (!stream && errno == ENOENT) return NULL;
-  char *text = stream ? malloc(DF_FILE_MAX + 1) : NULL;
-  *length = text ? fread(text, 1, DF_FILE_MAX + 1, stream) : 0;
-  int bad = !stream || !text || ferror(stream) || *length > DF_FILE_MAX;
-  if (stream) fclose(stream);
-  if (!bad) return text;
-  free(text);
-  *status = df_fault_at(faults, NULL, 0, 0, DF_CANNOT_READ, 0, "", "%s cannot be read, or is larger than 1 MiB", file);
-  return NULL;
-}
-
 enum df_status df_past_read(struct df_past *out, const char *file, struct df_faults *faults)
 {
   struct df_arena arena = {.limit = 16u << 20};
   struct df_source source = {.name = file, .folder = ""};
-  enum df_status status;
+  enum df_status status = DF_OK;
   int broken = 0;
+  char why[80];
   *out = (struct df_past){.n = 0};
-  char *text = contents(file, &source.length, &status, faults);
-  if (!text) return status;
+  if (access(file, F_OK) && errno == ENOENT) return DF_OK;
+  char *text = df_file_read(file, DF_FILE_MAX, &source.length, why);
+  if (!text && !*why) return DF_NO_MEMORY;
+  if (!text) return df_fault_add(faults, DF_CANNOT_READ, "", "%s: %s", file, why);
   source.text = text;
   struct df_bad_byte bad = df_bytes_check(text, source.length, 1);
   if (bad.what) status = df_fault_at(faults, &source, bad.line, bad.column, DF_BAD_INPUT, 0, "", "%s", bad.what);

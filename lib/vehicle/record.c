@@ -2,17 +2,14 @@
 #define _GNU_SOURCE // strtod_l
 #include "vehicle/record.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <locale.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
+#include "base/file.h"
 #include "vehicle/ground.h"
 
 enum { FIELDS_MAX = 64, NUMBER_MAX = 64 };
@@ -68,37 +65,13 @@ static void fault_at(struct record *record, const char *at, const char *format, 
   make_plain(fault->source);
 }
 
-static enum df_status cannot_read(const struct record *record, const char *why)
-{
-  return df_fault_add(record->faults, DF_CANNOT_READ, record->key, "%s: %s", record->path, why);
-}
-
-static enum df_status load_open(struct record *record, FILE *file)
-{
-  struct stat about;
-  if (fstat(fileno(file), &about)) return cannot_read(record, strerror(errno));
-  if (!S_ISREG(about.st_mode)) return cannot_read(record, "not a regular file");
-  if (about.st_size > DF_RECORD_BYTES_MAX)
-    return cannot_read(record, "larger than 64 MiB; allowed: up to 64 MiB and 1000000 rows");
-  record->text = malloc((size_t)about.st_size + 1);
-  if (!record->text) return DF_NO_MEMORY;
-  record->size = fread(record->text, 1, (size_t)about.st_size, file);
-  return ferror(file) ? cannot_read(record, "reading failed") : DF_OK;
-}
-
-// Without waiting, so that a pipe without a writer is refused and does not hang.
 static enum df_status load(struct record *record)
 {
-  int handle = open(record->path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-  if (handle < 0) return cannot_read(record, strerror(errno));
-  FILE *file = fdopen(handle, "rb");
-  if (!file) {
-    close(handle);
-    return DF_NO_MEMORY;
-  }
-  enum df_status status = load_open(record, file);
-  fclose(file);
-  return status;
+  char why[80];
+  record->text = df_file_read(record->path, DF_RECORD_BYTES_MAX, &record->size, why);
+  if (record->text) return DF_OK;
+  if (!*why) return DF_NO_MEMORY;
+  return df_fault_add(record->faults, DF_CANNOT_READ, record->key, "%s: %s", record->path, why);
 }
 
 static struct field trimmed(struct field field)
