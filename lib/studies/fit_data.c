@@ -2,17 +2,14 @@
 #define _GNU_SOURCE // strtod_l
 #include "studies/fit_data.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <locale.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
+#include "base/file.h"
 #include "scenario/bytes.h"
 #include "scenario/units.h"
 
@@ -52,21 +49,21 @@ static const struct column_row {
 
 #define BIT(column) (1u << (column))
 // must: columns of the kind; may: others it takes; any: one of these at least.
-static const struct kind_row { const char *name; unsigned must, may, any; } kind_rows[] = {
-    [DF_DATA_BENCH] = {"bench", BIT(DF_D_VELOCITY) | BIT(DF_D_FORCE), BIT(DF_D_TRAVEL), 0},
-    [DF_DATA_LOOP] = {"loop", BIT(DF_D_TIME) | BIT(DF_D_TRAVEL) | BIT(DF_D_FORCE), 0, 0},
-    [DF_DATA_SLOW] = {"slow", BIT(DF_D_TRAVEL) | BIT(DF_D_FORCE), 0, 0},
-    [DF_DATA_SAG] = {"sag", BIT(DF_D_LOAD) | BIT(DF_D_SETTLED) | BIT(DF_D_TRAVEL), 0, 0},
-    [DF_DATA_SPRING] = {"spring", BIT(DF_D_PART) | BIT(DF_D_LENGTH) | BIT(DF_D_FORCE), 0, 0},
-    [DF_DATA_TIMED] = {"timed", BIT(DF_D_DIRECTION) | BIT(DF_D_WEIGHT) | BIT(DF_D_DISTANCE) |
+static const struct kind_row { unsigned must, may, any; } kind_rows[] = {
+    [DF_DATA_BENCH] = {BIT(DF_D_VELOCITY) | BIT(DF_D_FORCE), BIT(DF_D_TRAVEL), 0},
+    [DF_DATA_LOOP] = {BIT(DF_D_TIME) | BIT(DF_D_TRAVEL) | BIT(DF_D_FORCE), 0, 0},
+    [DF_DATA_SLOW] = {BIT(DF_D_TRAVEL) | BIT(DF_D_FORCE), 0, 0},
+    [DF_DATA_SAG] = {BIT(DF_D_LOAD) | BIT(DF_D_SETTLED) | BIT(DF_D_TRAVEL), 0, 0},
+    [DF_DATA_SPRING] = {BIT(DF_D_PART) | BIT(DF_D_LENGTH) | BIT(DF_D_FORCE), 0, 0},
+    [DF_DATA_TIMED] = {BIT(DF_D_DIRECTION) | BIT(DF_D_WEIGHT) | BIT(DF_D_DISTANCE) |
                        BIT(DF_D_TIME), BIT(DF_D_LEG), 0},
-    [DF_DATA_O_RING] = {"o_ring", BIT(DF_D_ROAD) | BIT(DF_D_SPEED) | BIT(DF_D_TRAVEL_PEAK), 0, 0},
-    [DF_DATA_LEVEL] = {"level", BIT(DF_D_OIL_LEVEL), BIT(DF_D_LEG), 0},
-    [DF_DATA_LOG] = {"log", BIT(DF_D_TIME), BIT(DF_D_TRAVEL) | BIT(DF_D_ACCELERATION),
+    [DF_DATA_O_RING] = {BIT(DF_D_ROAD) | BIT(DF_D_SPEED) | BIT(DF_D_TRAVEL_PEAK), 0, 0},
+    [DF_DATA_LEVEL] = {BIT(DF_D_OIL_LEVEL), BIT(DF_D_LEG), 0},
+    [DF_DATA_LOG] = {BIT(DF_D_TIME), BIT(DF_D_TRAVEL) | BIT(DF_D_ACCELERATION),
                      BIT(DF_D_TRAVEL) | BIT(DF_D_ACCELERATION)},
 };
-const char *const df_data_kind_names[DF_DATA_KINDS] = {"bench", "loop", "slow", "sag", "spring",
-                                                       "timed", "o_ring", "level", "log"};
+const char *const df_data_kind_names[DF_DATA_KINDS + 1] = {
+    "bench", "loop", "slow", "sag", "spring", "timed", "o_ring", "level", "log", NULL};
 
 struct field { const char *at; int n; };
 struct input {
@@ -217,8 +214,6 @@ static void head_road(struct input *in, struct field f)
 // "# key = value". Unknown keys are somebody's remarks.
 static void head_line(struct input *in)
 {
-  static const char *const kinds[] = {"bench", "loop", "slow", "sag", "spring", "timed", "o_ring",
-                                      "level", "log", NULL};
   static const char *const yes[] = {"no", "yes", NULL};
   const char *equals = memchr(in->line, '=', (size_t)in->line_n);
   if (!equals) return;
@@ -226,7 +221,7 @@ static void head_line(struct input *in)
   struct field value =
       trimmed((struct field){equals + 1, in->line_n - (int)(equals - in->line) - 1});
   struct df_data *out = in->out;
-  if (same(key, "data")) head_word(in, "data", value, kinds, &in->kind);
+  if (same(key, "data")) head_word(in, "data", value, df_data_kind_names, &in->kind);
   else if (same(key, "travel")) out->travel = quantity(in, "travel", value, "mm");
   else if (same(key, "temperature"))
     out->temperature = quantity(in, "temperature", value, "degC");
@@ -313,7 +308,7 @@ static void kind_find(struct input *in)
     if (kind_fits(has, &kind_rows[i])) kind = i;
   if (kind >= 0 && kind_fits(has, &kind_rows[kind])) in->out->kind = (enum df_data_kind)kind;
   else if (kind >= 0)
-    fault(in, in->line, "data", "these are not the columns of %s", kind_rows[kind].name);
+    fault(in, in->line, "data", "these are not the columns of %s", df_data_kind_names[kind]);
   else
     fault(in, in->line, "data", "no kind of data has just these columns; known: bench (velocity, "
           "force), loop (time, travel, force), slow (travel, force), sag (load, settled, travel), "
@@ -414,6 +409,11 @@ enum df_data_column df_data_measured(const struct df_data *data, int which)
   }
 }
 
+int df_data_leg(const struct df_data *data, int i)
+{
+  return data->at[DF_D_LEG] ? (int)data->at[DF_D_LEG][i] : data->leg;
+}
+
 const char *df_data_column_name(enum df_data_column column) { return column_rows[column].name; }
 const char *df_data_column_unit(enum df_data_column column) { return column_rows[column].unit; }
 
@@ -505,37 +505,16 @@ void df_data_finish(struct df_data *data)
   data->line = NULL, data->n = 0;
 }
 
-static enum df_status cannot_read(const char *file, const char *why, struct df_faults *faults)
-{
-  return df_fault_add(faults, DF_CANNOT_READ, "", "%s: %s", file, why);
-}
-
-// Without waiting, so that a pipe without a writer is refused and does not hang.
 enum df_status df_data_read(struct df_data *out, struct df_units *units, const char *file,
                             struct df_faults *faults)
 {
-  struct stat about;
+  char why[80];
+  size_t length;
   *out = (struct df_data){0};
-  int handle = open(file, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-  if (handle < 0) return cannot_read(file, strerror(errno), faults);
-  const char *why = fstat(handle, &about) ? strerror(errno)
-                    : !S_ISREG(about.st_mode) ? "not a regular file"
-                    : about.st_size > DF_DATA_BYTES_MAX ? "larger than 16 MiB" : NULL;
-  if (why) {
-    close(handle);
-    return cannot_read(file, why, faults);
-  }
-  char *text = malloc((size_t)about.st_size + 1);
-  size_t length = 0;
-  ssize_t got = 1;
-  while (text && length < (size_t)about.st_size && got > 0) {
-    got = read(handle, text + length, (size_t)about.st_size - length);
-    if (got > 0) length += (size_t)got;
-  }
-  close(handle);
-  enum df_status status = !text ? DF_NO_MEMORY
-                          : got < 0 ? cannot_read(file, "reading failed", faults)
-                          : df_data_read_text(out, units, file, text, length, faults);
+  char *text = df_file_read(file, DF_DATA_BYTES_MAX, &length, why);
+  if (!text && !*why) return DF_NO_MEMORY;
+  if (!text) return df_fault_add(faults, DF_CANNOT_READ, "", "%s: %s", file, why);
+  enum df_status status = df_data_read_text(out, units, file, text, length, faults);
   free(text);
   return status;
 }

@@ -19,7 +19,7 @@ enum df_data_kind {
   DF_DATA_LOG,    // time, travel and/or acceleration
   DF_DATA_KINDS
 };
-extern const char *const df_data_kind_names[DF_DATA_KINDS];
+extern const char *const df_data_kind_names[DF_DATA_KINDS + 1]; // closed by NULL
 
 enum df_data_column {
   DF_D_VELOCITY,              // m/s
@@ -76,6 +76,8 @@ void df_data_finish(struct df_data *data);
 // The column that is measured, the others say where: force, travel, time, travel_peak, oil_level.
 // which: 1 is the second one (acceleration of a log). DF_D_COLUMNS: none.
 enum df_data_column df_data_measured(const struct df_data *data, int which);
+// Leg of row i: of its column, or of the whole file. 0 left, 1 right.
+int df_data_leg(const struct df_data *data, int i);
 const char *df_data_column_name(enum df_data_column column); // "force"
 // 1 when the kind's forces, times ... are of `unit`'s kind; unit as in the row of a key.
 const char *df_data_column_unit(enum df_data_column column); // dimension: "N"; NULL for words

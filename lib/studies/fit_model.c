@@ -239,11 +239,6 @@ static struct df_scenario *copy_for(const struct df_data *data, const struct df_
   return copy;
 }
 
-static int side_of(const struct df_data *data, int i)
-{
-  return like(data, DF_D_LEG) ? (int)data->at[DF_D_LEG][i] : data->leg;
-}
-
 static void predict_steady(const struct fit_set *set, const struct df_scenario *scenario,
                            double offset, double *out)
 {
@@ -389,7 +384,7 @@ static void predict_timed(const struct fit_set *set, const struct df_scenario *s
   const struct df_data *data = set->data;
   double from = isfinite(data->travel) ? data->travel : stroke_start;
   for (int i = 0; i < data->n; i++) {
-    int side = side_of(data, i), before = timed_before(data, i);
+    int side = df_data_leg(data, i), before = timed_before(data, i);
     if (before >= 0) out[i] = out[before];
     if (before >= 0) continue;
     double kelvin = isfinite(data->temperature) ? data->temperature
@@ -506,7 +501,7 @@ static enum df_status predict_one(const struct fit_model *model, const struct fi
   case DF_DATA_TIMED:  predict_timed(set, scenario, out); break;
   case DF_DATA_LEVEL:
     for (int i = 0; i < set->data->n; i++)
-      out[i] = scenario->side[side_of(set->data, i)].air.oil_level;
+      out[i] = scenario->side[df_data_leg(set->data, i)].air.oil_level;
     break;
   case DF_DATA_LOG:    return predict_log(model, set, scenario, sense, last, out);
   default:             break;

@@ -171,7 +171,7 @@ static enum df_status check_levels(const struct df_reading *reading, const struc
   const struct df_scenario *s = df_reading_scenario(reading);
   double off = DF_CHECK_SURE*spread_of(data, probe_off);
   for (int i = 0; i < data->n; i++) {
-    int side = (int)data->at[DF_D_LEG][i];
+    int side = df_data_leg(data, i);
     double level = data->at[DF_D_OIL_LEVEL][i];
     struct df_oil_fill fill;
     enum df_status status = df_oil_fill_of(s, side, &fill, faults);
@@ -257,8 +257,7 @@ static void check_times(const struct df_reading *reading, const struct df_data *
                         struct df_checks *out)
 {
   for (int i = 0; i < data->n; i++)
-    check_one_time(df_reading_scenario(reading), data, i,
-                   data->at[DF_D_LEG] ? (int)data->at[DF_D_LEG][i] : data->leg, out);
+    check_one_time(df_reading_scenario(reading), data, i, df_data_leg(data, i), out);
   if (data->at[DF_D_LEG] && !df_reading_scenario(reading)->unlike) check_legs(data, out);
 }
 

@@ -207,6 +207,9 @@ START_TEST(level_taken_another_way)
   ck_assert(reasoned("spring and spacer in"));
   ck_assert(!compare("leg,oil_level_mm\nleft,165\n"));
   ck_assert(checks.wrong == 1 && reasoned("smaller is more oil"));
+  // without a column of legs the head says which one
+  ck_assert(!compare("# leg = right\noil_level_mm\n143\n"));
+  ck_assert(checks.wrong == 0 && named("right leg")->agrees);
 }
 END_TEST
 
