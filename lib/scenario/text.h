@@ -1,4 +1,4 @@
-// A text that grows. Private to lib/scenario.
+// A text that grows.
 #ifndef DF_SCENARIO_TEXT_H
 #define DF_SCENARIO_TEXT_H
 

@@ -13,6 +13,7 @@
 
 #include "base/param.h"
 #include "dampfork/study.h"
+#include "scenario/text.h"
 
 const char *const df_loss_names[4] = {"squares", "huber", "cauchy", NULL};
 const char *const df_fit_status_names[3] = {"learned", "not_learned", "at_bound"};
@@ -273,10 +274,7 @@ static enum df_status keys_cut(struct fit_work *work)
       continue;
     }
     struct df_fit_unseen *unseen = &fit->unseen[fit->unseen_n++];
-    double direction[DF_FIT_KEYS_MAX] = {0};
-    direction[j] = 1;
     snprintf(unseen->path, sizeof unseen->path, "%s", fit->key[j].path);
-    (void)direction;
   }
   for (int s = 0; s < fit->sensor_n; s++) work->step[kept + s] = work->step[fit->key_n + s];
   fit->key_n = kept, work->all = kept + fit->sensor_n;
@@ -428,19 +426,17 @@ static void answer_settle(struct fit_work *work)
 // scenario next.
 static char *sure_text(const struct fit_work *work)
 {
-  size_t keys = (size_t)work->fit->key_n, room = 16 + keys*200 + keys*keys*220, at = 0;
-  char *text = malloc(room);
-  if (!text) return NULL;
-  at += (size_t)snprintf(text, room, "learned={");
+  struct df_text text = {0};
+  const char *comma = "";
+  df_text_add(&text, "learned={");
   for (int j = 0; j < work->fit->key_n; j++) {
     const struct df_fit_key *key = &work->fit->key[j];
     const char *unit = strcmp(key->unit, "1") ? key->unit : "";
     const char *off = strcmp(unit, "degC") ? unit : "K"; // a difference
     if (key->status == DF_FIT_NOT_LEARNED) continue;
-    at += (size_t)snprintf(text + at, room - at, "%s'%s': %.9g%s%s +- %.3g%s%s",
-                           text[at - 1] == '{' ? "" : ", ", key->path, key->learned,
-                           *unit ? " " : "", unit, 0.5*(key->high_95 - key->low_95),
-                           *unit ? " " : "", off);
+    df_text_add(&text, "%s'%s': %.9g%s%s +- %.3g%s%s", comma, key->path, key->learned,
+                *unit ? " " : "", unit, 0.5*(key->high_95 - key->low_95), *unit ? " " : "", off);
+    comma = ", ";
   }
   for (int i = 0; i < work->fit->key_n; i++)
     for (int j = 0; j < i; j++) {
@@ -448,10 +444,10 @@ static char *sure_text(const struct fit_work *work)
       double together = work->fit->correlation[i][j];
       if (a->status == DF_FIT_NOT_LEARNED || b->status == DF_FIT_NOT_LEARNED) continue;
       if (fabs(together) > TOLD_TOGETHER)
-        at += (size_t)snprintf(text + at, room - at, ", '%s, %s': %.3f", b->path, a->path, together);
+        df_text_add(&text, ", '%s, %s': %.3f", b->path, a->path, together);
     }
-  snprintf(text + at, room - at, "}");
-  return text;
+  df_text_add(&text, "}");
+  return df_text_done(&text);
 }
 
 static enum df_status sure_write(struct fit_work *work, struct df_faults *faults)
@@ -556,48 +552,31 @@ void df_fit_finish(struct df_fit *fit)
 }
 
 // ---- the learned scenario ----
-static size_t put(char *text, size_t room, size_t at, const char *format, ...)
-    __attribute__((format(printf, 4, 5)));
-#include <stdarg.h>
-static size_t put(char *text, size_t room, size_t at, const char *format, ...)
+static void head_put(const struct df_fit *fit, struct df_text *text)
 {
-  va_list arguments;
-  va_start(arguments, format);
-  int n = vsnprintf(at < room ? text + at : NULL, at < room ? room - at : 0, format, arguments);
-  va_end(arguments);
-  return at + (n > 0 ? (size_t)n : 0);
-}
-
-static size_t head_put(const struct df_fit *fit, char *text, size_t room)
-{
-  size_t at = put(text, room, 0, "# Learned from");
-  for (int k = 0; k < fit->set_n; k++)
-    at = put(text, room, at, "%s %s", k ? "," : "", fit->set[k].name);
-  at = put(text, room, at, "\n");
+  df_text_add(text, "# Learned from");
+  for (int k = 0; k < fit->set_n; k++) df_text_add(text, "%s %s", k ? "," : "", fit->set[k].name);
+  df_text_add(text, "\n");
   for (int j = 0; j < fit->key_n; j++) {
     const struct df_fit_key *key = &fit->key[j];
     const char *unit = strcmp(key->unit, "1") ? key->unit : "";
     if (key->moved)
-      at = put(text, room, at, "#   %s: %.6g %s, was %.6g; moved along with the others, not learned "
-               "by itself\n", key->path, key->learned, unit, key->before);
+      df_text_add(text, "#   %s: %.6g %s, was %.6g; moved along with the others, not learned by "
+                  "itself\n", key->path, key->learned, unit, key->before);
     if (key->status == DF_FIT_NOT_LEARNED) continue;
-    at = put(text, room, at, "#   %s: %.6g %s, was %.6g, 95 %% between %.6g and %.6g%s\n", key->path,
-             key->learned, unit, key->before, key->low_95, key->high_95,
-             key->status == DF_FIT_AT_BOUND ? " (at the end of its range)" : "");
+    df_text_add(text, "#   %s: %.6g %s, was %.6g, 95 %% between %.6g and %.6g%s\n", key->path,
+                key->learned, unit, key->before, key->low_95, key->high_95,
+                key->status == DF_FIT_AT_BOUND ? " (at the end of its range)" : "");
   }
-  return at;
 }
 
 char *df_fit_write(const struct df_fit *fit)
 {
+  struct df_text text = {0};
   char *body = df_reading_write(fit->reading, 0);
   if (!body) return NULL;
-  size_t n = head_put(fit, NULL, 0), m = strlen(body);
-  char *text = malloc(n + m + 1);
-  if (text) {
-    head_put(fit, text, n + 1);
-    memcpy(text + n, body, m + 1);
-  }
+  head_put(fit, &text);
+  df_text_add(&text, "%s", body);
   free(body);
-  return text;
+  return df_text_done(&text);
 }

@@ -122,16 +122,21 @@ static int set_suspect(const struct fit_model *model, int k, const struct df_sce
 {
   const struct fit_set *set = &model->set[k];
   enum df_data_column input = input_of(set->data);
-  double *out = malloc((size_t)set->n*sizeof *out), *room = malloc((size_t)set->n*sizeof *room);
+  size_t n = (size_t)set->n;
+  double *written = malloc(3*n*sizeof *written);
   const struct guess *best = NULL;
   struct match now = {INFINITY, 0, 0}, least = {INFINITY, 0, 0};
-  if (out && room && predict_with(model, k, scenario, 1, out)) now = match_of(set, out, 1, room);
-  for (size_t i = 0; out && room && i < sizeof guesses/sizeof *guesses; i++) {
+  if (!written) return 0;
+  double *other = written + n, *room = other + n;
+  int good = predict_with(model, k, scenario, 1, written);
+  if (good) now = match_of(set, written, 1, room);
+  for (size_t i = 0; i < sizeof guesses/sizeof *guesses; i++) {
     const struct guess *guess = &guesses[i];
     const char *unit = df_data_column_unit(df_fit_column(set, 0));
     if (guess->of && strcmp(guess->of, unit)) continue;
-    if (!predict_with(model, k, scenario, guess->input, out)) continue;
-    struct match match = match_of(set, out, guess->value, room);
+    int as_written = guess->input == 1;
+    if (as_written ? !good : !predict_with(model, k, scenario, guess->input, other)) continue;
+    struct match match = match_of(set, as_written ? written : other, guess->value, room);
     if (better(now, match, guess) && match.distance < least.distance) best = guess, least = match;
   }
   if (best) {
@@ -154,8 +159,7 @@ static int set_suspect(const struct fit_model *model, int k, const struct df_sce
              "file, or, if it is right, write '# checked = yes' at its head", set->data->name,
              measured, off, what);
   }
-  free(out);
-  free(room);
+  free(written);
   return best != NULL;
 }
 

@@ -409,6 +409,16 @@ enum df_data_column df_data_measured(const struct df_data *data, int which)
   }
 }
 
+double df_data_usual(enum df_data_column column, double value, double most)
+{
+  switch (column) {
+  case DF_D_FORCE:        return fmax(2, 0.02*most);        // N, load cell, luggage scale
+  case DF_D_TIME:         return hypot(0.05, 0.03*value);   // s, a watch in a hand
+  case DF_D_ACCELERATION: return fmax(0.3, 0.03*most);      // m/s2, a phone
+  default:                return 2e-3;                      // m, a tape, a probe
+  }
+}
+
 int df_data_leg(const struct df_data *data, int i)
 {
   return data->at[DF_D_LEG] ? (int)data->at[DF_D_LEG][i] : data->leg;

@@ -76,6 +76,9 @@ void df_data_finish(struct df_data *data);
 // The column that is measured, the others say where: force, travel, time, travel_peak, oil_level.
 // which: 1 is the second one (acceleration of a log). DF_D_COLUMNS: none.
 enum df_data_column df_data_measured(const struct df_data *data, int which);
+// One standard deviation (SI) that a careful person gets with the usual tools (common practice), of a
+// reading of this value in a column whose largest size is `most`.
+double df_data_usual(enum df_data_column column, double value, double most);
 // Leg of row i: of its column, or of the whole file. 0 left, 1 right.
 int df_data_leg(const struct df_data *data, int i);
 const char *df_data_column_name(enum df_data_column column); // "force"

@@ -1,6 +1,7 @@
 // What the model says that an instrument should show.
 #include "studies/fit_work.h"
 
+#include <gsl/gsl_fit.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdio.h>
@@ -30,11 +31,10 @@ static double *speeds_of(const struct df_data *data)
   const double *t = data->at[DF_D_TIME], *x = data->at[DF_D_TRAVEL];
   for (int i = 0; speed && i < data->n; i++) {
     int low = i < 2 ? 0 : i - 2, high = i + 2 < data->n ? i + 2 : data->n - 1;
-    double tm = 0, xm = 0, top = 0, under = 0;
-    int n = high - low + 1;
-    for (int k = low; k <= high; k++) tm += t[k]/n, xm += x[k]/n;
-    for (int k = low; k <= high; k++) top += (t[k] - tm)*(x[k] - xm), under += (t[k] - tm)*(t[k] - tm);
-    speed[i] = under > 0 ? top/under : 0;
+    double level, c00, c01, c11, rest;
+    size_t n = (size_t)(high - low + 1);
+    if (n > 1)
+      gsl_fit_linear(t + low, 1, x + low, 1, n, &level, &speed[i], &c00, &c01, &c11, &rest);
   }
   return speed;
 }
@@ -208,18 +208,12 @@ static double largest(const struct fit_set *set, enum df_data_column column)
   return most;
 }
 
-// Common practice: what a careful person gets with the usual tools.
 double df_fit_usual(const struct fit_set *set, int i)
 {
   enum df_data_column column = df_fit_column(set, i);
   double given = set->data->accuracy;
   if (isfinite(given) && i < set->data->n) return given;
-  switch (column) {
-  case DF_D_FORCE:        return fmax(2, 0.02*largest(set, column));       // N, load cell, luggage scale
-  case DF_D_TIME:         return hypot(0.05, 0.03*set->data->at[column][i]); // s, a watch in a hand
-  case DF_D_ACCELERATION: return fmax(0.3, 0.03*largest(set, column));     // m/s2, a phone
-  default:                return 2e-3;                                     // m, a tape
-  }
+  return df_data_usual(column, df_fit_reading(set, i), largest(set, column));
 }
 
 // ---- forces of one leg ----

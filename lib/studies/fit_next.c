@@ -62,16 +62,13 @@ static double seen_along(struct fit_work *work, const struct candidate *c, const
   int good = data && s[0] && s[1] &&
              !df_fit_model_init(&model, work->reading, list, 1, NULL);
   for (int side = 0; good && side < 2; side++) {
-    double value[DF_FIT_KEYS_MAX], si[DF_FIT_KEYS_MAX];
-    const char *path[DF_FIT_KEYS_MAX];
+    double value[DF_FIT_KEYS_MAX];
     for (int j = 0; j < work->fit->key_n; j++) {
       const struct df_fit_key *key = &work->fit->key[j];
       value[j] = work->value[j] + (side ? step : -step)*direction[j]*df_fit_size(work, j);
       value[j] = fmin(fmax(value[j], key->low), key->high);
-      path[j] = key->path, si[j] = work->scale[j]*value[j] + work->shift[j];
     }
-    good = !df_reading_set_all(work->reading, work->fit->key_n, path, si, NULL);
-    if (good) memcpy(s[side], df_reading_scenario(work->reading), sizeof *s[side]);
+    good = df_fit_scenario(work, value, s[side]);
   }
   struct fit_sense sense[1] = {{0, 0}};
   const struct fit_sense *senses[2] = {sense, sense};
@@ -79,9 +76,7 @@ static double seen_along(struct fit_work *work, const struct candidate *c, const
   if (good && !df_fit_predict(&model, both, senses, 2, outs)) {
     sum = 0;
     for (int i = 0; i < c->n; i++) {
-      double size = c->kind == DF_DATA_TIMED ? hypot(0.05, 0.03*out[0][i])
-                    : df_fit_column(&model.set[0], i) == DF_D_FORCE ? fmax(2, 0.02*fabs(out[0][i]))
-                                                                    : 2e-3;
+      double size = df_data_usual(df_fit_column(&model.set[0], i), out[0][i], fabs(out[0][i]));
       double d = (out[1][i] - out[0][i])/(2*step*size);
       sum += d*d;
     }

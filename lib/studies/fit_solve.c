@@ -24,9 +24,11 @@ double df_fit_size(const struct fit_work *work, int j)
   return isfinite(key->prior) ? key->prior : fmax(fabs(key->before), 1e-3*(key->high - key->low));
 }
 
-static double middle_of(const struct fit_work *work, int j)
+double df_fit_moved(const struct fit_work *work, int j)
 {
-  return j < work->fit->key_n ? work->fit->key[j].before : 0;
+  if (!df_fit_has_prior(work, j)) return 0;
+  double before = j < work->fit->key_n ? work->fit->key[j].before : 0;
+  return (work->value[j] - before)/df_fit_size(work, j);
 }
 
 // ---- many points at once ----
@@ -41,7 +43,7 @@ static void sense_of(const struct fit_work *work, const double *value, struct fi
   }
 }
 
-static int scenario_of(struct fit_work *work, const double *value, struct df_scenario *out)
+int df_fit_scenario(struct fit_work *work, const double *value, struct df_scenario *out)
 {
   const char *path[DF_FIT_KEYS_MAX];
   double si[DF_FIT_KEYS_MAX];
@@ -64,7 +66,7 @@ static int points_run(struct fit_work *work, int n, double (*value)[DF_FIT_ALL_M
   for (int k = 0; k < n; k++) {
     sense_of(work, value[k], sense[k]);
     senses[k] = sense[k], out[k] = work->computed + (size_t)k*(size_t)work->model.n;
-    scenario[k] = scenario_of(work, value[k], &work->scenario[k]) ? &work->scenario[k] : NULL;
+    scenario[k] = df_fit_scenario(work, value[k], &work->scenario[k]) ? &work->scenario[k] : NULL;
   }
   enum df_status status = df_fit_predict(&work->model, scenario, senses, n, out);
   free(sense);
@@ -185,9 +187,7 @@ static int on_f(const gsl_vector *u, void *params, gsl_vector *f)
   }
   size_t row = n;
   for (int j = 0; j < work->all; j++)
-    if (!work->fixed[j])
-      gsl_vector_set(f, row++, df_fit_has_prior(work, j)
-                                   ? (work->value[j] - middle_of(work, j))/df_fit_size(work, j) : 0);
+    if (!work->fixed[j]) gsl_vector_set(f, row++, df_fit_moved(work, j));
   return GSL_SUCCESS;
 }
 
@@ -228,19 +228,21 @@ static double weight_of(enum df_loss loss, double r)
   return 1;
 }
 
+// Of unweighted residuals at work->value.
+static double cost_of(const struct fit_work *work, const double *r)
+{
+  double sum = 0;
+  for (int i = 0; i < work->model.n; i++) sum += loss_of(work->loss, r[i]);
+  for (int j = 0; j < work->all; j++) sum += 0.5*df_fit_moved(work, j)*df_fit_moved(work, j);
+  return sum;
+}
+
 double df_fit_cost(struct fit_work *work)
 {
-  double *r = malloc((size_t)work->model.n*sizeof *r), sum = NAN;
-  if (r && df_fit_residuals(work, 0, r)) {
-    sum = 0;
-    for (int i = 0; i < work->model.n; i++) sum += loss_of(work->loss, r[i]);
-    for (int j = 0; j < work->all; j++) {
-      double off = (work->value[j] - middle_of(work, j))/df_fit_size(work, j);
-      if (df_fit_has_prior(work, j)) sum += 0.5*off*off;
-    }
-  }
+  double *r = malloc((size_t)work->model.n*sizeof *r);
+  double cost = r && df_fit_residuals(work, 0, r) ? cost_of(work, r) : NAN;
   free(r);
-  return sum;
+  return cost;
 }
 
 // One descent with the weights as they are. 0: failed.
@@ -278,7 +280,7 @@ double df_fit_descend(struct fit_work *work)
   for (int round = 0; good && round < ROUNDS; round++) {
     for (int i = 0; i < n; i++) work->weight[i] = sqrt(weight_of(work->loss, r[i]));
     good = descend_once(work) && df_fit_residuals(work, 0, r);
-    double now = good ? df_fit_cost(work) : NAN;
+    double now = good ? cost_of(work, r) : NAN;
     int done = work->loss == DF_LOSS_SQUARES || fabs(now - cost) < 1e-6*(1 + fabs(now));
     cost = now;
     if (done) break;

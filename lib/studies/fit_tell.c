@@ -58,53 +58,61 @@ double df_fit_cross(const struct fit_work *work, const double *slope, const doub
 
 // ---- model choice ----
 struct choice { double aic, cross; };
-static struct choice choice_of(struct fit_work *work)
+// At work->value; slope: the answer's, where rides are too slow for new ones, else NULL.
+static struct choice choice_of(struct fit_work *work, const double *slope)
 {
   struct choice out = {NAN, NAN};
   int n = work->model.n, p = work->all, k = 0;
-  double *r = malloc((size_t)n*sizeof *r), *slope = malloc((size_t)(n*p)*sizeof *slope);
+  double *r = malloc((size_t)n*sizeof *r), *own = slope ? NULL : malloc((size_t)(n*p)*sizeof *own);
   double *covariance = malloc((size_t)(p*p)*sizeof *covariance);
   for (int j = 0; j < p; j++) k += !work->fixed[j];
-  if (r && slope && covariance && df_fit_residuals(work, 1, r) &&
-      df_fit_slopes(work, 1, 1, slope) && df_fit_covariance(work, slope, covariance)) {
+  int good = r && covariance && df_fit_residuals(work, 1, r);
+  if (good && !slope) good = own && df_fit_slopes(work, 1, 1, own);
+  if (!slope) slope = own;
+  if (good && df_fit_covariance(work, slope, covariance)) {
     double sum = 0;
     for (int i = 0; i < n; i++) sum += r[i]*r[i];
     out.aic = sum + 2*k + (n > k + 1 ? 2.0*k*(k + 1)/(n - k - 1) : 0);
     out.cross = df_fit_cross(work, slope, r, covariance);
   }
   free(r);
-  free(slope);
+  free(own);
   free(covariance);
   return out;
+}
+
+// Right side of the normal equations: rows from..to and what was known before.
+static void pull(const struct fit_work *work, const double *slope, const double *r, int from, int to,
+                 double *out)
+{
+  int p = work->all;
+  for (int a = 0; a < p; a++) {
+    out[a] = -df_fit_moved(work, a);
+    for (int i = from; i < to; i++) out[a] -= slope[i*p + a]*r[i];
+  }
 }
 
 // Where strokes or rides are slow: one Gauss-Newton step of the other values from the answer, by its
 // own slopes, as the value goes to where it is held.
 static int step_to(struct fit_work *work, int j, double held, const double *slope, const double *r)
 {
-  size_t p = (size_t)work->all;
-  int n = work->model.n, good;
+  size_t p = (size_t)work->all, at = (size_t)j;
   double by = (held - work->value[j])/df_fit_size(work, j);
   gsl_matrix *m = gsl_matrix_alloc(p, p);
   double *right = calloc(p, sizeof *right);
-  if ((good = m && right)) {
-    normal_matrix(work, slope, 0, n, 1, m);
-    for (size_t a = 0; a < p; a++) {
-      double middle = (int)a < work->fit->key_n ? work->fit->key[a].before : 0;
-      if (df_fit_has_prior(work, (int)a))
-        right[a] -= (work->value[a] - middle)/df_fit_size(work, (int)a);
-      for (int i = 0; i < n; i++)
-        right[a] -= slope[(size_t)i*p + a]*(r[i] + slope[(size_t)i*p + (size_t)j]*by);
-    }
+  int good = m && right;
+  if (good) {
+    normal_matrix(work, slope, 0, work->model.n, 1, m);
+    pull(work, slope, r, 0, work->model.n, right);
+    for (size_t a = 0; a < p; a++) right[a] -= gsl_matrix_get(m, a, at)*by;
+    right[j] = 0;
     good = invert(m);
   }
   for (size_t a = 0; good && a < p; a++) {
     double to = work->value[a];
-    for (size_t b = 0; b < p; b++)
-      if ((int)b != j) to += df_fit_size(work, (int)a)*gsl_matrix_get(m, a, b)*right[b];
-    if ((int)a != j)
-      work->value[a] = (int)a < work->fit->key_n ? fmin(fmax(to, work->fit->key[a].low),
-                                                        work->fit->key[a].high) : to;
+    for (size_t b = 0; b < p; b++) to += df_fit_size(work, (int)a)*gsl_matrix_get(m, a, b)*right[b];
+    work->value[a] = (int)a < work->fit->key_n ? fmin(fmax(to, work->fit->key[a].low),
+                                                      work->fit->key[a].high) : to;
   }
   work->value[j] = held;
   free(right);
@@ -112,74 +120,38 @@ static int step_to(struct fit_work *work, int j, double held, const double *slop
   return good;
 }
 
-// The same with the answer's slopes: rows are evaluated again, slopes are not.
-static struct choice choice_near(struct fit_work *work, const double *slope)
-{
-  struct choice out = {NAN, NAN};
-  int n = work->model.n, p = work->all, k = 0;
-  double *r = malloc((size_t)n*sizeof *r), *covariance = malloc((size_t)(p*p)*sizeof *covariance);
-  for (int j = 0; j < p; j++) k += !work->fixed[j];
-  if (r && covariance && df_fit_residuals(work, 1, r) &&
-      df_fit_covariance(work, slope, covariance)) {
-    double sum = 0;
-    for (int i = 0; i < n; i++) sum += r[i]*r[i];
-    out.aic = sum + 2*k + (n > k + 1 ? 2.0*k*(k + 1)/(n - k - 1) : 0);
-    out.cross = df_fit_cross(work, slope, r, covariance);
-  }
-  free(r);
-  free(covariance);
-  return out;
-}
-
-static struct choice without_near(struct fit_work *work, int j, double held, const double *slope,
-                                  const double *r)
+// The best model with one value held.
+static struct choice without(struct fit_work *work, int j, double held, const double *slope,
+                             const double *r)
 {
   double kept[DF_FIT_ALL_MAX];
+  size_t size = (size_t)work->model.n*sizeof *work->weight;
   struct choice out = {NAN, NAN};
+  int near = df_fit_rides(&work->model);
+  double *weight = malloc(size);
+  if (!weight) return out;
+  memcpy(weight, work->weight, size);
   memcpy(kept, work->value, sizeof kept);
   work->fixed[j] = 1;
-  if (step_to(work, j, held, slope, r)) out = choice_near(work, slope);
+  if (!near) work->value[j] = held;
+  int good = near ? step_to(work, j, held, slope, r) : isfinite(df_fit_descend(work));
+  memcpy(work->weight, weight, size); // the same rows count
+  if (good) out = choice_of(work, near ? slope : NULL);
   work->fixed[j] = 0;
   memcpy(work->value, kept, sizeof kept);
-  return out;
-}
-
-// The best model with one value held.
-static struct choice without(struct fit_work *work, int j, double held)
-{
-  double kept[DF_FIT_ALL_MAX];
-  memcpy(kept, work->value, sizeof kept);
-  double *weight = malloc((size_t)work->model.n*sizeof *weight);
-  struct choice out = {NAN, NAN};
-  if (!weight) return out;
-  memcpy(weight, work->weight, (size_t)work->model.n*sizeof *weight);
-  work->fixed[j] = 1, work->value[j] = held;
-  if (isfinite(df_fit_descend(work))) {
-    memcpy(work->weight, weight, (size_t)work->model.n*sizeof *weight); // the same rows count
-    out = choice_of(work);
-  }
-  work->fixed[j] = 0;
-  memcpy(work->value, kept, sizeof kept);
-  memcpy(work->weight, weight, (size_t)work->model.n*sizeof *weight);
   free(weight);
   return out;
-}
-
-static struct choice without_any(struct fit_work *work, int j, double held, const double *slope,
-                                 const double *r)
-{
-  return df_fit_rides(&work->model) ? without_near(work, j, held, slope, r) : without(work, j, held);
 }
 
 static void choose(struct fit_work *work, const double *slope, const double *r)
 {
   struct df_fit *fit = work->fit;
-  struct choice all = df_fit_rides(&work->model) ? choice_near(work, slope) : choice_of(work);
+  struct choice all = choice_of(work, slope);
   fit->aic = all.aic, fit->cross = all.cross;
   for (int j = 0; j < fit->key_n; j++) {
     struct df_fit_key *key = &fit->key[j];
-    struct choice left = without_any(work, j, key->before, slope, r), none = {NAN, NAN};
-    if (key->low <= 0 && key->high >= 0 && work->shift[j] == 0) none = without_any(work, j, 0, slope, r);
+    struct choice left = without(work, j, key->before, slope, r), none = {NAN, NAN};
+    if (key->low <= 0 && key->high >= 0 && work->shift[j] == 0) none = without(work, j, 0, slope, r);
     key->aic_left = left.aic - all.aic, key->cross_left = left.cross/all.cross;
     key->aic_none = none.aic - all.aic, key->cross_none = none.cross/all.cross;
   }
@@ -237,13 +209,7 @@ static void set_tell(struct fit_work *work, int k, const double *slope, const do
   double *right = calloc(p, sizeof *right);
   if (m && right) {
     normal_matrix(work, slope, set->first, set->first + set->n, 1, m);
-    for (size_t a = 0; a < p; a++) {
-      int j = (int)a;
-      double middle = j < work->fit->key_n ? work->fit->key[j].before : 0;
-      if (df_fit_has_prior(work, j)) right[a] -= (work->value[j] - middle)/df_fit_size(work, j);
-      for (int i = set->first; i < set->first + set->n; i++)
-        right[a] -= slope[(size_t)i*p + a]*r[i];
-    }
+    pull(work, slope, r, set->first, set->first + set->n, right);
     int good = invert(m);
     for (size_t a = 0; good && a < (size_t)work->fit->key_n; a++) {
       struct df_fit_key *key = &work->fit->key[a];

@@ -76,6 +76,10 @@ struct fit_work {
 // Prior deviation of a value, or, without one, a size to scale by.
 double df_fit_size(const struct fit_work *work, int j);
 int df_fit_has_prior(const struct fit_work *work, int j);
+// How far a value is from what was known before, in prior deviations; 0 without a prior.
+double df_fit_moved(const struct fit_work *work, int j);
+// The scenario with these values of the keys. 0: they contradict each other.
+int df_fit_scenario(struct fit_work *work, const double *value, struct df_scenario *out);
 
 // Residuals in deviations at work->value, robust weights included when asked for: r[n]. 0: the
 // model has no answer there.

@@ -9,10 +9,7 @@
 #include "base/param.h"
 #include "dampfork/spring.h"
 
-static const double probe_off = 2e-3;     // m, one standard deviation (common practice)
 static const double watch_off = 0.05;     // s, a watch in a hand (common practice)
-static const double force_share = 0.02;   // 1, a bathroom or luggage scale (common practice)
-static const double force_least = 2;      // N, the same
 
 int df_check_add(struct df_checks *out, enum df_check_kind kind, double measured, double computed,
                  double less, double more, const char *format, ...)
@@ -77,7 +74,7 @@ static struct spring_line line_of(const struct df_data *data, int part, const do
     top -= from*(force[i] - line.force), under += from*from;
   }
   line.slope = top/under;
-  line.force_off = spread_of(data, fmax(force_least, force_share*most));
+  line.force_off = spread_of(data, df_data_usual(DF_D_FORCE, NAN, most));
   line.slope_off = line.force_off/sqrt(under);
   return line;
 }
@@ -169,7 +166,7 @@ static enum df_status check_levels(const struct df_reading *reading, const struc
                                    struct df_checks *out, struct df_faults *faults)
 {
   const struct df_scenario *s = df_reading_scenario(reading);
-  double off = DF_CHECK_SURE*spread_of(data, probe_off);
+  double off = DF_CHECK_SURE*spread_of(data, df_data_usual(DF_D_OIL_LEVEL, NAN, NAN));
   for (int i = 0; i < data->n; i++) {
     int side = df_data_leg(data, i);
     double level = data->at[DF_D_OIL_LEVEL][i];

@@ -4,7 +4,6 @@
 
 #include <stdio.h>
 
-static const double tape_off = 2e-3;     // m, one standard deviation (common practice)
 static const double stuck = 10e-3;       // m between the two: more is bad bushes (a trade book)
 // 1, up and down: bush friction is known within a factor of three from end to end
 static const double friction_unsure = 1.7320508;
@@ -15,7 +14,8 @@ struct sag_read { double way[2]; int n[2]; double off; };
 static void read_sags(const struct df_data *const *data, int set_n,
                       struct sag_read read[DF_SAG_LOADS])
 {
-  for (int i = 0; i < DF_SAG_LOADS; i++) read[i] = (struct sag_read){.off = tape_off};
+  for (int i = 0; i < DF_SAG_LOADS; i++)
+    read[i] = (struct sag_read){.off = df_data_usual(DF_D_TRAVEL, NAN, NAN)};
   for (int k = 0; k < set_n; k++) {
     if (data[k]->kind != DF_DATA_SAG) continue;
     for (int i = 0; i < data[k]->n; i++) {
