@@ -150,6 +150,35 @@ static enum df_status roads_init(struct fit_set *set, const struct df_reading *r
   return DF_OK;
 }
 
+// The last stroke or ride of a set: offset and lag of a sensor, or a second look at the same values,
+// ask for no new one.
+struct fit_last {
+  int has;                    // 1: all that follows is filled
+  struct df_scenario of;
+  struct df_stroke stroke;
+  struct df_ride ride;
+  double zero;                // m, free travel
+};
+
+static void last_finish(const struct fit_set *set)
+{
+  if (!set->last || !set->last->has) return;
+  if (set->data->kind == DF_DATA_LOOP) df_stroke_finish(&set->last->stroke);
+  else df_ride_finish(&set->last->ride);
+  set->last->has = 0;
+}
+
+static int last_is(const struct fit_last *last, const struct df_scenario *scenario)
+{
+  return last->has && !memcmp(&last->of, scenario, sizeof *scenario);
+}
+
+static void last_set(struct fit_last *last, const struct df_scenario *scenario)
+{
+  memcpy(&last->of, scenario, sizeof *scenario);
+  last->has = 1;
+}
+
 enum df_status df_fit_model_init(struct fit_model *model, const struct df_reading *reading,
                                  const struct df_data *const *data, int set_n,
                                  struct df_faults *faults)
@@ -165,6 +194,8 @@ enum df_status df_fit_model_init(struct fit_model *model, const struct df_readin
       sine_find(data[k], &set->sine);
       if (!(set->speed = speeds_of(data[k]))) status = DF_NO_MEMORY;
     }
+    int kept = data[k]->kind == DF_DATA_LOOP || data[k]->kind == DF_DATA_LOG;
+    if (kept && !(set->last = calloc(1, sizeof *set->last))) return DF_NO_MEMORY;
     if (data[k]->kind == DF_DATA_O_RING || data[k]->kind == DF_DATA_LOG)
       status = roads_init(set, reading, faults);
     if (status) return status;
@@ -178,6 +209,8 @@ void df_fit_model_finish(struct fit_model *model)
     free(model->set[k].road);
     free(model->set[k].roads);
     free(model->set[k].speed);
+    last_finish(&model->set[k]);
+    free(model->set[k].last);
   }
   model->set_n = 0;
 }
@@ -268,44 +301,22 @@ static double cycle_force(const struct df_stroke *stroke, int parts, double phas
   return a + (at - i)*(b - a);
 }
 
-// The last stroke or ride of a set: offset and lag of a sensor ask for no new one.
-struct last {
-  const struct df_scenario *of; // NULL: none yet
-  struct df_stroke stroke;
-  struct df_ride ride;
-  double zero;                  // m, free travel
-};
-
-static void last_finish(struct last *last, enum df_data_kind kind)
-{
-  if (last->of && kind == DF_DATA_LOOP) df_stroke_finish(&last->stroke);
-  if (last->of && kind == DF_DATA_LOG) df_ride_finish(&last->ride);
-  last->of = NULL;
-}
-
-// 1: the last one is of just this fork.
-static int last_is(const struct last *last, const struct df_scenario *scenario)
-{
-  return last->of && (last->of == scenario || !memcmp(last->of, scenario, sizeof *scenario));
-}
-
 // Rests at both ends are passed in the first cycle; the second is like every later one.
-static void stroke_run(const struct fit_set *set, const struct df_scenario *scenario,
-                       struct last *last)
+static void stroke_run(const struct fit_set *set, const struct df_scenario *scenario)
 {
   const struct fit_sine *sine = &set->sine;
   struct df_stroke_motion motion = {sine->middle, 2*hypot(sine->a, sine->b), sine->w/(2*M_PI)};
   struct df_stroke_options options = {.cycles = 2};
   struct df_scenario *copy = copy_for(set->data, scenario);
-  last_finish(last, DF_DATA_LOOP);
+  last_finish(set);
   if (!copy) return;
-  df_stroke_run(copy, set->data->leg, &motion, &options, &last->stroke, NULL);
-  last->of = scenario;
+  df_stroke_run(copy, set->data->leg, &motion, &options, &set->last->stroke, NULL);
+  last_set(set->last, scenario);
   free(copy);
 }
 
 static void predict_loop(const struct fit_set *set, const struct df_scenario *scenario,
-                         struct fit_sense sense, struct last *last, double *out)
+                         struct fit_sense sense, double *out)
 {
   const struct df_data *data = set->data;
   const struct fit_sine *sine = &set->sine;
@@ -313,9 +324,9 @@ static void predict_loop(const struct fit_set *set, const struct df_scenario *sc
     predict_steady(set, scenario, sense.offset, out);
     return;
   }
-  if (!last_is(last, scenario)) stroke_run(set, scenario, last);
-  if (!last->of) return;
-  const struct df_stroke *stroke = &last->stroke;
+  if (!last_is(set->last, scenario)) stroke_run(set, scenario);
+  if (!set->last->has) return;
+  const struct df_stroke *stroke = &set->last->stroke;
   int parts = DF_STROKE_DAMPING | DF_STROKE_ENDS |
               (data->without & DF_WITHOUT_SPRING ? 0 : DF_STROKE_SPRING) |
               (data->without & DF_WITHOUT_AIR ? 0 : DF_STROKE_AIR) |
@@ -449,47 +460,49 @@ static double trace_at(const struct df_trace *trace, int channel, double t)
 
 // A log's clock starts anywhere: its first row stands `shift` before the ride's start.
 static enum df_status log_run(const struct fit_model *model, const struct fit_set *set,
-                              const struct df_scenario *scenario, struct last *last)
+                              const struct df_scenario *scenario)
 {
+  struct fit_last *last = set->last;
   struct df_statics statics;
   struct df_ride_options options = {
       .channels = 1ull << DF_C_TRAVEL | 1ull << DF_C_ACCELERATION, .sample_step = 5e-4,
       .tolerance = model->tolerance, .stop = model->stop};
   struct df_scenario *copy = with_roads(set, scenario);
-  last_finish(last, DF_DATA_LOG);
+  last_finish(set);
   if (!copy) return DF_NO_MEMORY;
   df_ride_run(copy, 0, &options, &last->ride, NULL);
   df_statics_of(copy, &statics, NULL);
-  last->of = scenario, last->zero = statics.free_travel;
+  last_set(last, scenario);
+  last->zero = statics.free_travel;
   free(copy);
   return last->ride.status == DF_INTERRUPTED ? DF_INTERRUPTED : DF_OK;
 }
 
 static enum df_status predict_log(const struct fit_model *model, const struct fit_set *set,
                                   const struct df_scenario *scenario, struct fit_sense sense,
-                                  struct last *last, double *out)
+                                  double *out)
 {
   const struct df_data *data = set->data;
-  enum df_status status = last_is(last, scenario) ? DF_OK : log_run(model, set, scenario, last);
-  const struct df_ride *ride = &last->ride;
+  enum df_status status = last_is(set->last, scenario) ? DF_OK : log_run(model, set, scenario);
+  const struct df_ride *ride = &set->last->ride;
   for (int i = 0; i < set->n && !status && ride->status == DF_OK; i++) {
     enum df_data_column column = df_fit_column(set, i);
     double t = data->at[DF_D_TIME][i % data->n] - data->at[DF_D_TIME][0] - set->shift - sense.lag;
     out[i] = column == DF_D_ACCELERATION
                  ? trace_at(&ride->trace, DF_C_ACCELERATION, t)
-                 : trace_at(&ride->trace, DF_C_TRAVEL, t) - last->zero + sense.offset;
+                 : trace_at(&ride->trace, DF_C_TRAVEL, t) - set->last->zero + sense.offset;
   }
   return status;
 }
 
 static enum df_status predict_one(const struct fit_model *model, const struct fit_set *set,
                                   const struct df_scenario *scenario, struct fit_sense sense,
-                                  struct last *last, double *out)
+                                  double *out)
 {
   switch (set->data->kind) {
   case DF_DATA_BENCH:
   case DF_DATA_SLOW:   predict_steady(set, scenario, sense.offset, out); break;
-  case DF_DATA_LOOP:   predict_loop(set, scenario, sense, last, out); break;
+  case DF_DATA_LOOP:   predict_loop(set, scenario, sense, out); break;
   case DF_DATA_SAG:    predict_sag(set, scenario, out); break;
   case DF_DATA_SPRING: predict_spring(set, scenario, out); break;
   case DF_DATA_TIMED:  predict_timed(set, scenario, out); break;
@@ -497,7 +510,7 @@ static enum df_status predict_one(const struct fit_model *model, const struct fi
     for (int i = 0; i < set->data->n; i++)
       out[i] = scenario->side[df_data_leg(set->data, i)].air.oil_level;
     break;
-  case DF_DATA_LOG:    return predict_log(model, set, scenario, sense, last, out);
+  case DF_DATA_LOG:    return predict_log(model, set, scenario, sense, out);
   default:             break;
   }
   return DF_OK;
@@ -511,7 +524,6 @@ enum df_status df_fit_predict(const struct fit_model *model,
     const struct fit_set *set = &model->set[k];
     double *at[2*DF_FIT_ALL_MAX + 2];
     enum df_status status = DF_OK;
-    struct last last = {0};
     for (int i = 0; i < count; i++) {
       at[i] = out[i] + set->first;
       for (int r = 0; r < set->n; r++) at[i][r] = NAN;
@@ -520,9 +532,8 @@ enum df_status df_fit_predict(const struct fit_model *model,
     for (int i = 0; i < count && set->data->kind != DF_DATA_O_RING && !status; i++) {
       if (model->stop && *model->stop) status = DF_INTERRUPTED;
       else if (scenario[i])
-        status = predict_one(model, set, scenario[i], sense[i][k], &last, at[i]);
+        status = predict_one(model, set, scenario[i], sense[i][k], at[i]);
     }
-    last_finish(&last, set->data->kind);
     if (status) return status;
   }
   return DF_OK;

@@ -99,7 +99,8 @@ int df_fit_slopes(struct fit_work *work, int weighted, double steps, double *slo
 {
   double (*value)[DF_FIT_ALL_MAX] = calloc(2*DF_FIT_ALL_MAX, sizeof *value);
   int n = work->model.n, good = value != NULL, points = 0, at[DF_FIT_ALL_MAX];
-  for (int j = 0; good && j < work->all; j++) {
+  for (int k = 0; good && k < work->all; k++) {
+    int j = (k + work->fit->key_n) % work->all; // sensors first: their fork is the one just looked at
     at[j] = points;
     for (int side = -1; side <= 1 && !work->fixed[j]; side += 2) {
       memcpy(value[points], work->value, sizeof value[points]);

@@ -12,6 +12,7 @@ enum { DF_FIT_ROADS_MAX = DF_ROADS_MAX, DF_FIT_ALL_MAX = DF_FIT_KEYS_MAX + DF_FI
 struct fit_sine { int good; double middle, a, b, w, first; /* m, m, m, rad/s, s */ };
 
 // What the model needs to answer for one set of data.
+struct fit_last;
 struct fit_set {
   const struct df_data *data;
   int first, n;               // residuals: those of the second measured column follow the first
@@ -20,6 +21,7 @@ struct fit_set {
   double ramp;                // s, usual ramp of the brake when the roads were taken
   struct fit_sine sine;
   double *speed;              // m/s, fork speed of each row of a loop, by differences
+  struct fit_last *last;      // loop, log: the last stroke or ride, used again for the same fork
   double shift;               // s, log: start of the ride on the log's clock, as first guessed
 };
 struct fit_model {
