@@ -11,7 +11,6 @@ struct flow { lane q, from, to; };             // m3/s; dq/d(pressure it comes f
 
 LANE struct flow flow_none(void) { return (struct flow){ zero(), zero(), zero() }; }
 LANE struct flow flow_sum(struct flow a, struct flow b) { return (struct flow){ a.q + b.q, a.from + b.from, a.to + b.to }; }
-LANE struct flow flow_share(struct flow a, lane share) { return (struct flow){ a.q*share, a.from*share, a.to*share }; }
 
 // Two-term law dp = k1 q + k2 q|q|, solved for q without cancellation; one division serves flow and slope.
 LANE struct flow path_flow(struct path p, lane dp)

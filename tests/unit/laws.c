@@ -117,6 +117,23 @@ START_TEST(valve_from_the_table_is_exact)
 }
 END_TEST
 
+// Metal stops: rate times depth, more while it closes; never a pull; slopes are those of the force.
+START_TEST(stops_push_and_never_pull)
+{
+  const struct stops g = { all(4e6), all(0.5), all(0.13) };        // N/m, s/m, m
+  static const double at[][2] = { { 0.131, 0 }, { 0.131, 0.8 }, { 0.131, -0.8 }, { 0.131, -3 }, { -0.002, -0.5 }, { -0.002, 3 }, { 0.06, 1 } };
+  for (unsigned i = 0; i < sizeof at/sizeof *at; i++) {
+    double x = at[i][0], v = at[i][1], step = 1e-7, deep = fmax(x - 0.13, 0), out = fmax(-x, 0);
+    struct force f = stop_force(&g, all(x), all(v));
+    near(f.f[0], 4e6*(deep*fmax(1 + 0.5*v, 0) - out*fmax(1 - 0.5*v, 0)), 1e-9, "by hand: rate, depth, 1 + damping times speed");
+    struct force up = stop_force(&g, all(x + step), all(v)), down = stop_force(&g, all(x - step), all(v));
+    near(f.x[0], (up.f[0] - down.f[0])/(2*step), 10, "difference of the force, N/m");
+    up = stop_force(&g, all(x), all(v + step)), down = stop_force(&g, all(x), all(v - step));
+    near(f.v[0], (up.f[0] - down.f[0])/(2*step), 0.1, "difference of the force, N s/m");
+  }
+}
+END_TEST
+
 int main(void)
 {
   Suite *suite = suite_create("laws");
@@ -124,6 +141,7 @@ int main(void)
   tcase_add_loop_test(cases, no_corner, 0, LAWS);
   tcase_add_loop_test(cases, slope_is_that_of_the_flow, 0, LAWS);
   tcase_add_loop_test(cases, valve_from_the_table_is_exact, VALVE, LAWS);
+  tcase_add_test(cases, stops_push_and_never_pull);
   suite_add_tcase(suite, cases);
   return near_run(suite);
 }
