@@ -161,7 +161,7 @@ LANE struct flow covered_flow(const struct covered *in, const struct covered *ou
   return f;
 }
 
-LANE void covered_holes(const struct leg_const *k, const struct leg_kind *kind, lane x, lane p_l, lane p_a, lane p_r, struct leg_eval *e)
+LANE void partly_covered(const struct leg_const *k, const struct leg_kind *kind, lane x, lane p_l, lane p_a, lane p_r, struct leg_eval *e)
 {
   const struct lane_leg *g = k->g;
   lane y = g->travel - x;
@@ -186,6 +186,22 @@ LANE void covered_holes(const struct leg_const *k, const struct leg_kind *kind, 
   for (int side = 0; side < 2; side++) c[side] = gather_end(&annulus[side], k->at, 1);
   e->ar = flow_sum(e->ar, covered_flow(&c[0], &c[1], p_a, p_r, g->vapour, &through_x));
   e->ar_x = head_x + through_x;
+}
+
+// Where holes have a place: all open over most of the travel, as if they had none; looked at more closely only near an edge.
+LANE struct flow flow_choose(mask m, struct flow yes, struct flow no)
+{
+  return (struct flow){ choose(m, yes.q, no.q), choose(m, yes.from, no.from), choose(m, yes.to, no.to) };
+}
+LANE void covered_holes(const struct leg_const *k, const struct leg_kind *kind, lane x, lane p_l, lane p_a, lane p_r, struct leg_eval *e)
+{
+  const struct lane_leg *g = k->g;
+  mask near = ~((g->travel - x >= g->open_over) & (x >= g->open_past));
+  if (!any(near)) return;
+  struct flow lr = e->lr, ar = e->ar;
+  partly_covered(k, kind, x, p_l, p_a, p_r, e);
+  e->lr = flow_choose(near, e->lr, lr), e->ar = flow_choose(near, e->ar, ar);
+  e->lr_x = where(near, e->lr_x), e->ar_x = where(near, e->ar_x);
 }
 
 // ---- hole laws that are looked up, one ride at a time (section 3.4) ----
@@ -217,11 +233,10 @@ LANE void leg_flows(const struct leg_const *k, const struct leg_kind *kind, lane
     e->lr = law_flow(k, LEG_SET_LOWER, x, p_l, p_r);
     e->ar = law_flow(k, LEG_SET_REBOUND, x, p_a, p_r);
     if (kind->covered) e->ar = flow_sum(e->ar, law_flow(k, LEG_SET_ANNULUS, x, p_a, p_r));
-  } else if (kind->covered) {
-    covered_holes(k, kind, x, p_l, p_a, p_r, e);
   } else {
     e->lr = drilled_flow(at->holes[0], at->holes[1], p_l, p_r, g->vapour);
     e->ar = drilled_flow(at->rebound[0], at->rebound[1], p_a, p_r, g->vapour);
+    if (kind->covered) covered_holes(k, kind, x, p_l, p_a, p_r, e);
   }
   e->leak = path_flow(at->leak, p_l - p_a);
   e->la = one_way_flow(at->check, g->check_crack, g->check_per_range, p_l - p_a);

@@ -12,6 +12,7 @@ real mu, rho;                                          // Pa s, kg/m3 at the sta
 real holes_in_viscous, holes_in_inertial, holes_in_choke, holes_out_viscous, holes_out_inertial, holes_out_choke;
 real rebound_in_viscous, rebound_in_inertial, rebound_in_choke, rebound_out_viscous, rebound_out_inertial, rebound_out_choke;
 real bore_viscous, bore_inertial;
+real open_over, open_past;                             // m: y = travel - x over the one, x past the other: every hole is open, none to the annulus
 real check_viscous, check_inertial, check_crack, check_per_range;  // last two Pa, 1/Pa
 real leak_viscous, leak_inertial;
 real ring_viscous, ring_inertial, gap_viscous, gap_inertial;       // the piston's gap only where has_gap

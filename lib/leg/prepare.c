@@ -97,6 +97,7 @@ static void set_coverage(struct df_leg_model *leg, const struct df_side *s)
 static void set_groups(struct df_leg_model *leg)
 {
   const struct leg_aside *a = &leg->aside;
+  leg->c.open_over = leg->c.open_past = -INFINITY;
   for (int i = 0; i < a->holes_n + a->rebound_n; i++) {
     int low = i < a->holes_n, at = low ? i : i - a->holes_n;
     const struct df_hole *hole = low ? &a->holes.at[at] : &a->rebound.at[at];
@@ -106,6 +107,8 @@ static void set_groups(struct df_leg_model *leg)
     group->per_radius = 2/hole->diameter;
     group->lower_edge = low ? a->lower_edge[at] : a->rebound_edge[at];
     group->upper_edge = low ? a->upper_edge[at] : 0;
+    double *clear = low ? &leg->c.open_over : &leg->c.open_past;
+    *clear = fmax(*clear, (low ? fmax(group->lower_edge, group->upper_edge) : group->lower_edge) + hole->diameter/2);
   }
 }
 
