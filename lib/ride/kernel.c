@@ -73,32 +73,53 @@ LANE int full_place(const int block, int n)
 
 // ---- what lies between nodes: Hermite for the motion; for oil and bristles the method's own polynomial, since their rates at a
 // node carry the last bit of each pressure, stiffly magnified ----
-struct moment { int at; double w; };   // interval, share of it
+struct moment { int at; double t; };   // interval, time in it, s
+enum moment_need { MOMENT_FORK = 1, MOMENT_BODY = 2, MOMENT_LEGS = 4 };          // travel; the sprung mass; oil and friction
 
-static double hermite(double a, double b, double fa, double fb, double h, double w)
+// One number of the nodes at the begin of each interval (next 0) or at its end (1). Often all lanes look at the same interval.
+LANE lane node_lane(const struct ride_job *job, const struct moment *m, int same, int next, int n)
 {
-  double rise = b - a, m0 = h*fa, m1 = h*fb;
-  return a + w*(m0 + w*((3*rise - 2*m0 - m1) + w*(m0 + m1 - 2*rise)));
+  lane value;
+  if (same) return all(job->nodes[(m[0].at + next)*job->node_size + n]);
+  for (int i = 0; i < DF_LANES; i++) value[i] = job->nodes[(m[i].at + next)*job->node_size + n];
+  return value;
 }
 
-static void moment_states(const struct ride_job *job, struct moment m, int i, lane *u, lane *t, lane oil[DF_SIDES], lane *acceleration)
+LANE lane hermite(lane a, lane b, lane fa, lane fb, lane h, lane w)
 {
-  const double *a = job->nodes + m.at*job->node_size, *b = a + job->node_size;
-  double h = b[NODE_T] - a[NODE_T], w = m.w;
-  (*t)[i] = a[NODE_T] + w*h;
-  u[U_Z][i] = hermite(a[NODE_U + U_Z], b[NODE_U + U_Z], a[NODE_U + U_S], b[NODE_U + U_S], h, w);
-  u[U_X][i] = hermite(a[NODE_U + U_X], b[NODE_U + U_X], a[NODE_U + U_V], b[NODE_U + U_V], h, w);
-  u[U_S][i] = hermite(a[NODE_U + U_S], b[NODE_U + U_S], a[NODE_ACCELERATION], b[NODE_ACCELERATION], h, w);
-  u[U_V][i] = hermite(a[NODE_U + U_V], b[NODE_U + U_V], a[NODE_ALONG], b[NODE_ALONG], h, w);
-  double a0 = a[NODE_ACCELERATION], a1 = b[NODE_ACCELERATION], mean = h > 0 ? (b[NODE_U + U_S] - a[NODE_U + U_S])/h : a0;
-  (*acceleration)[i] = a0 + w*(6*mean - 4*a0 - 2*a1 + w*(3*a0 + 3*a1 - 6*mean));
-  for (int side = 0; side < DF_SIDES; side++) oil[side][i] = a[NODE_OIL + side];
-  if (!job->full_nodes) return;
+  lane rise = b - a, m0 = h*fa, m1 = h*fb;
+  return a + w*(m0 + w*((3.0*rise - 2.0*m0 - m1) + w*(m0 + m1 - 2.0*rise)));
+}
+
+struct looked { lane u[JOB_STATES], t, oil[DF_SIDES], acceleration; };
+static void moment_states(const struct ride_job *job, const struct moment *m, int need, struct looked *to)
+{
+  int same = 1;
+  for (int i = 0; i < DF_LANES; i++) same &= m[i].at == m[0].at, to->t[i] = m[i].t;
+#define AT_BEGIN(n) node_lane(job, m, same, 0, n)
+#define AT_END(n) node_lane(job, m, same, 1, n)
+  lane t0 = AT_BEGIN(NODE_T), h = AT_END(NODE_T) - t0, w = clipped((to->t - t0)/h, zero(), all(1));
+  if (need & MOMENT_FORK) {
+    lane v0 = AT_BEGIN(NODE_U + U_V), v1 = AT_END(NODE_U + U_V);
+    to->u[U_X] = hermite(AT_BEGIN(NODE_U + U_X), AT_END(NODE_U + U_X), v0, v1, h, w);
+    to->u[U_V] = hermite(v0, v1, AT_BEGIN(NODE_ALONG), AT_END(NODE_ALONG), h, w);
+  }
+  if (need & MOMENT_BODY) {
+    lane s0 = AT_BEGIN(NODE_U + U_S), s1 = AT_END(NODE_U + U_S), a0 = AT_BEGIN(NODE_ACCELERATION), a1 = AT_END(NODE_ACCELERATION);
+    to->u[U_Z] = hermite(AT_BEGIN(NODE_U + U_Z), AT_END(NODE_U + U_Z), s0, s1, h, w);
+    to->u[U_S] = hermite(s0, s1, a0, a1, h, w);
+    lane mean = choose(h > 0.0, (s1 - s0)/h, a0);
+    to->acceleration = a0 + w*(6.0*mean - 4.0*a0 - 2.0*a1 + w*(3.0*a0 + 3.0*a1 - 6.0*mean));
+  }
+  if (!(need & MOMENT_LEGS)) return;
+  for (int side = 0; side < DF_SIDES; side++) to->oil[side] = AT_BEGIN(NODE_OIL + side);
   int own = job->method->dense[0][0] != 0;
   for (int n = U_LEGS; n < U_LEGS + job->kind.legs*JOB_STRIDE; n++) {
-    double y0 = a[NODE_U + n], y1 = b[NODE_U + n];
-    u[n][i] = own ? y0 + w*((y1 - y0) + (1 - w)*(b[NODE_F + n] + w*b[NODE_C3 + n])) : hermite(y0, y1, a[NODE_F + n], b[NODE_F + n], h, w);
+    lane y0 = AT_BEGIN(NODE_U + n), y1 = AT_END(NODE_U + n), f1 = AT_END(NODE_F + n);
+    to->u[n] = own ? y0 + w*((y1 - y0) + (1.0 - w)*(f1 + w*AT_END(NODE_C3 + n))) : hermite(y0, y1, AT_BEGIN(NODE_F + n), f1, h, w);
   }
+#undef AT_BEGIN
+#undef AT_END
 }
 
 // ---- energies by path (section 8) ----
@@ -152,8 +173,7 @@ static void powers(const struct wagon *w, const struct front_kind *kind, const l
 // ---- samples ----
 static void put_samples(double *const *out, enum df_channel c, int first, int n, lane value)
 {
-  if (!out[c]) return;
-  for (int i = 0; i < n; i++) out[c][first + i] = value[i];
+  if (out[c]) memcpy(out[c] + first, &value, (size_t)n*sizeof(double));
 }
 
 static void sample_leg(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const lane *u,
@@ -195,55 +215,83 @@ static void sample_voids(const struct wagon *w, const struct ride_job *job, int 
   put_samples(job->sample, DF_C_VOID_ANNULUS + c, first, n, larger(g->annulus_start + g->annulus_area*u[U_X] - b[B_A], zero()));
 }
 
-static void sample(struct wagon *w, const struct ride_job *job, const struct moment *m, int n, int first)
+// What the wanted channels need looked up between nodes; road and tyre need all of the motion.
+static int on_the_road(const struct ride_job *job)
 {
-  lane u[JOB_STATES], du[JOB_STATES], t, oil[DF_SIDES], acceleration;
-  struct front_eval e;
-  for (int i = 0; i < DF_LANES; i++) moment_states(job, m[i < n ? i : n - 1], i, u, &t, oil, &acceleration);
+  static const enum df_channel channel[] = { DF_C_DISTANCE, DF_C_ROAD, DF_C_SPEED, DF_C_TYRE, DF_C_TYRE_SIGNED, DF_C_BRAKE };
+  for (size_t i = 0; i < sizeof channel/sizeof *channel; i++) if (job->sample[channel[i]]) return 1;
+  return 0;
+}
+static int needed(const struct ride_job *job)
+{
   double *const *out = job->sample;
-  if (job->full_nodes) {
-    if (job->heating) wagon_oil(w, &job->kind, oil);
-    front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
+  if (job->full_nodes) return MOMENT_FORK | MOMENT_BODY | MOMENT_LEGS;
+  if (on_the_road(job)) return MOMENT_FORK | MOMENT_BODY;
+  return (out[DF_C_TRAVEL] || out[DF_C_VELOCITY] ? MOMENT_FORK : 0) | (out[DF_C_HEIGHT] || out[DF_C_ACCELERATION] ? MOMENT_BODY : 0);
+}
+
+static void sample_road(const struct ride_job *job, int first, int n, const struct front_eval *e)
+{
+  double *const *out = job->sample;
+  put_samples(out, DF_C_DISTANCE, first, n, e->place);
+  put_samples(out, DF_C_ROAD, first, n, e->road);
+  put_samples(out, DF_C_SPEED, first, n, e->speed);
+  put_samples(out, DF_C_TYRE, first, n, e->tyre);
+  put_samples(out, DF_C_TYRE_SIGNED, first, n, e->tyre_signed);
+  put_samples(out, DF_C_BRAKE, first, n, job->kind.braked ? e->brake : zero());
+}
+
+static void sample(struct wagon *w, const struct ride_job *job, struct moment *m, int n, int first, int need)
+{
+  struct looked at;
+  struct front_eval e;
+  for (int i = n; i < DF_LANES; i++) m[i] = m[n - 1];
+  moment_states(job, m, need, &at);
+  double *const *out = job->sample;
+  if (need & MOMENT_FORK) {
+    put_samples(out, DF_C_TRAVEL, first, n, at.u[U_X]);
+    put_samples(out, DF_C_VELOCITY, first, n, at.u[U_V]);
+  }
+  if (need & MOMENT_BODY) {
+    put_samples(out, DF_C_HEIGHT, first, n, at.u[U_Z] - w->front.start_height);
+    put_samples(out, DF_C_ACCELERATION, first, n, at.acceleration);
+  }
+  if (need & MOMENT_LEGS) {
+    lane du[JOB_STATES];
+    if (job->heating) wagon_oil(w, &job->kind, at.oil);
+    front_rates(&w->k, &job->kind, at.t, at.u, BLOCK_FULL, 0, &e, du);
     for (int side = 0; side < job->kind.legs; side++) {
-      sample_leg(w, job, side, first, n, u, &e, oil);
-      sample_voids(w, job, side, first, n, u);
+      sample_leg(w, job, side, first, n, at.u, &e, at.oil);
+      sample_voids(w, job, side, first, n, at.u);
     }
-  } else {
+  } else if (on_the_road(job)) {
     lane jerk, push_t, gravity_t;
     struct by_motion by;
-    front_manoeuvre(&w->front, &job->kind, t, &e, &jerk, &push_t, &gravity_t);
-    front_tyre(&w->k, &job->kind, u, &e, &by);
+    front_manoeuvre(&w->front, &job->kind, at.t, &e, &jerk, &push_t, &gravity_t);
+    front_tyre(&w->k, &job->kind, at.u, &e, &by);
     lane most = w->front.grip*e.tyre;
     e.brake = smaller(w->front.brake_mass*e.deceleration, most);
+  } else {
+    return;
   }
-  put_samples(out, DF_C_DISTANCE, first, n, e.place);
-  put_samples(out, DF_C_ROAD, first, n, e.road);
-  put_samples(out, DF_C_SPEED, first, n, e.speed);
-  put_samples(out, DF_C_TRAVEL, first, n, u[U_X]);
-  put_samples(out, DF_C_VELOCITY, first, n, u[U_V]);
-  put_samples(out, DF_C_HEIGHT, first, n, u[U_Z] - w->front.start_height);
-  put_samples(out, DF_C_ACCELERATION, first, n, acceleration);
-  put_samples(out, DF_C_TYRE, first, n, e.tyre);
-  put_samples(out, DF_C_TYRE_SIGNED, first, n, e.tyre_signed);
-  put_samples(out, DF_C_BRAKE, first, n, job->kind.braked ? e.brake : zero());
+  sample_road(job, first, n, &e);
 }
 
 static void take_samples(struct wagon *w, struct ride_job *job)
 {
   struct moment m[DF_LANES];
-  int at = 0, have = 0, first = job->sample_done;
+  int at = 0, have = 0, first = job->sample_done, need = needed(job);
   const int size = job->node_size;
   double last = job->nodes[(job->node_n - 1)*size + NODE_T];
   while (job->sample_done < job->sample_n) {
     double t = job->sample_done*job->sample_step;
     if (t > last + 1e-12) break;
     while (at < job->node_n - 2 && t > job->nodes[(at + 1)*size + NODE_T]) at++;
-    double t0 = job->nodes[at*size + NODE_T], h = job->nodes[(at + 1)*size + NODE_T] - t0;
-    m[have++] = (struct moment){ at, fmin(fmax((t - t0)/h, 0), 1) };
+    m[have++] = (struct moment){ at, t };
     job->sample_done++;
-    if (have == DF_LANES) sample(w, job, m, have, first), first = job->sample_done, have = 0;
+    if (have == DF_LANES) sample(w, job, m, have, first, need), first = job->sample_done, have = 0;
   }
-  if (have) sample(w, job, m, have, first);
+  if (have) sample(w, job, m, have, first, need);
 }
 
 static void take_energies(struct wagon *w, struct ride_job *job)
@@ -251,16 +299,20 @@ static void take_energies(struct wagon *w, struct ride_job *job)
   static const double place[3] = { 0.11270166537925831148, 0.5, 0.88729833462074168852 }, weight[3] = { 5.0/18, 8.0/18, 5.0/18 }; // Gauss
   int n = 3*(job->node_n - 1);
   for (int first = 0; first < n; first += DF_LANES) {
-    lane u[JOB_STATES], du[JOB_STATES], t, oil[DF_SIDES], acceleration, p[DF_ENERGIES];
+    lane du[JOB_STATES], p[DF_ENERGIES];
+    struct looked at;
+    struct moment m[DF_LANES];
     struct front_eval e;
     int some = n - first < DF_LANES ? n - first : DF_LANES;
     for (int i = 0; i < DF_LANES; i++) {
       int q = first + (i < some ? i : some - 1);
-      moment_states(job, (struct moment){ q/3, place[q%3] }, i, u, &t, oil, &acceleration);
+      const double *node = job->nodes + q/3*job->node_size;
+      m[i] = (struct moment){ q/3, node[NODE_T] + place[q%3]*(node[job->node_size + NODE_T] - node[NODE_T]) };
     }
-    if (job->heating) wagon_oil(w, &job->kind, oil);
-    front_rates(&w->k, &job->kind, t, u, BLOCK_FULL, 0, &e, du);
-    powers(w, &job->kind, u, &e, p);
+    moment_states(job, m, MOMENT_FORK | MOMENT_BODY | MOMENT_LEGS, &at);
+    if (job->heating) wagon_oil(w, &job->kind, at.oil);
+    front_rates(&w->k, &job->kind, at.t, at.u, BLOCK_FULL, 0, &e, du);
+    powers(w, &job->kind, at.u, &e, p);
     for (int i = 0; i < some; i++) {
       const double *node = job->nodes + (first + i)/3*job->node_size;
       double dt = (node[job->node_size + NODE_T] - node[NODE_T])*weight[(first + i)%3];
@@ -461,16 +513,18 @@ static enum df_status state_status(const struct drive *d, int i, const struct fr
   return DF_OK;
 }
 
+static double least(double a, double b) { return a < b ? a : b; }                  // without a call
+static double most(double a, double b) { return a > b ? a : b; }
 // The next step of one lane: as wanted, but not past the next break of the manoeuvre, kink of the road, or the end.
 static double limited_step(struct ride_job *job, double t, double wanted, double place, double speed)
 {
-  double h = fmin(wanted, job->end - t);
+  double h = least(wanted, job->end - t);
   while (job->break_at < job->break_n && job->breaks[job->break_at] <= t + 1e-9) job->break_at++;
-  if (job->break_at < job->break_n) h = fmin(h, job->breaks[job->break_at] - t);
+  if (job->break_at < job->break_n) h = least(h, job->breaks[job->break_at] - t);
   if (!(speed > 0)) return h;
   while (job->feature_at < job->feature_n && job->feature[job->feature_at] <= place + 2e-4) job->feature_at++;   // m: inside the table's own step
-  if (job->feature_at < job->feature_n) h = fmin(h, (job->feature[job->feature_at] - place)/speed);
-  if (place < job->rough_to && place + h*speed > job->rough_from) h = fmin(h, fmax(job->rough_from - place, job->grain)/speed);
+  if (job->feature_at < job->feature_n) h = least(h, (job->feature[job->feature_at] - place)/speed);
+  if (place < job->rough_to && place + h*speed > job->rough_from) h = least(h, most(job->rough_from - place, job->grain)/speed);
   return h;
 }
 
@@ -649,18 +703,19 @@ LANE void run_kind(struct drive *d, struct ride_job *const *jobs, int n, const s
   }
 }
 
-// The two commonest kinds get code of their own; everything else runs through the full one.
+// One leg, or both alike, with chambers alone as states: code of its own with as few unknowns as there are. Everything else runs through
+// the full one. What the legs' oil passes is asked as it goes.
 static int is_common(const struct front_kind *kind)
 {
   const struct leg_kind *leg = &kind->leg[0];
-  return kind->legs == 1 && !kind->heating && !leg->linear && !leg->inertia && !leg->thermal && !leg->law && !leg->covered && !leg->gap && !leg->hot;
+  return kind->legs == 1 && !kind->heating && !leg->linear && !leg->inertia && !leg->thermal;
 }
 
 static struct front_kind common_kind(const struct front_kind *kind, int valved)
 {
-  struct front_kind k = { .legs = 1, .slope_force = kind->slope_force, .bilateral = kind->bilateral, .braked = kind->braked, .leaned = kind->leaned,
-                          .pushed = kind->pushed };
-  k.leg[0].valved = valved;
+  struct front_kind k = *kind;
+  k.legs = 1, k.heating = 0;
+  k.leg[0].valved = valved, k.leg[0].linear = k.leg[0].inertia = k.leg[0].thermal = 0;
   return k;
 }
 

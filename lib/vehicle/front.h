@@ -99,24 +99,24 @@ LANE void front_manoeuvre(const struct lane_front *g, const struct front_kind *k
   }
 }
 
-// ---- road: cubic Hermite, one lane at a time ----
+// ---- road: cubic Hermite; looked up one lane at a time, worked out side by side ----
 LANE void front_road(const struct front_const *k, struct front_eval *e)
 {
+  lane h0, s0, h1, s1, w, per_step;
   for (int i = 0; i < DF_LANES; i++) {
     const struct lane_road *road = k->road[i];
-    double u = (e->place[i] - road->start)*road->per_step;
-    double most = road->n - 1;
-    if (!(u > 0)) u = 0;
-    if (u > most) u = most;
+    double u = (e->place[i] - road->start)*road->per_step, most = road->n - 1;
+    u = u > 0 ? u : 0, u = u < most ? u : most;
     int at = (int)u;
     if (at > road->n - 2) at = road->n - 2;
-    double w = u - at;
-    const double *a = road->node[at], *b = road->node[at + 1];
-    double rise = b[0] - a[0], c2 = 3*rise - 2*a[1] - b[1], c3 = a[1] + b[1] - 2*rise;
-    e->road[i] = a[0] + w*(a[1] + w*(c2 + w*c3));
-    e->slope[i] = (a[1] + w*(2*c2 + w*3*c3))*road->per_step;
-    e->curve[i] = (2*c2 + w*6*c3)*road->per_step*road->per_step;
+    const double *node = road->node[at];
+    w[i] = u - at, per_step[i] = road->per_step;
+    h0[i] = node[0], s0[i] = node[1], h1[i] = node[2], s1[i] = node[3];
   }
+  lane rise = h1 - h0, c2 = 3.0*rise - 2.0*s0 - s1, c3 = s0 + s1 - 2.0*rise;
+  e->road = h0 + w*(s0 + w*(c2 + w*c3));
+  e->slope = (s0 + w*(2.0*c2 + w*3.0*c3))*per_step;
+  e->curve = (2.0*c2 + w*6.0*c3)*per_step*per_step;
 }
 
 // ---- tyre (section 7): no force jump at touch-down ----
