@@ -29,6 +29,41 @@ LANE lane magnitude(lane a) { return (lane)((mask)a & INT64_MAX); }
 LANE lane signed_as(lane size, lane s) { return (lane)(((mask)size & INT64_MAX) | ((mask)s & INT64_MIN)); }
 LANE lane where(mask m, lane yes) { return (lane)((mask)yes & m); }   // yes, or 0
 
+// One number of each lane: f(0), f(1) ... side by side.
+#if DF_LANES == 8
+#define LANE_OF(f) (lane){ f(0), f(1), f(2), f(3), f(4), f(5), f(6), f(7) }
+#elif DF_LANES == 4
+#define LANE_OF(f) (lane){ f(0), f(1), f(2), f(3) }
+#elif DF_LANES == 2
+#define LANE_OF(f) (lane){ f(0), f(1) }
+#else
+#define LANE_OF(f) (lane){ f(0) }
+#endif
+
+// Four numbers that stand side by side in memory, from a place for each lane, turned into four lane values.
+LANE void lane_fours(const double *const *from, lane *a, lane *b, lane *c, lane *d)
+{
+#if DF_LANES >= 4
+  typedef double four __attribute__((vector_size(32), aligned(8)));
+#if DF_LANES == 8
+#define BOTH(i) (lane)_mm512_insertf64x4(_mm512_castpd256_pd512((__m256d)*(const four *)from[i]), (__m256d)*(const four *)from[i + 4], 1)
+  const mask low = { 0, 8, 2, 10, 4, 12, 6, 14 }, high = { 1, 9, 3, 11, 5, 13, 7, 15 }, first = { 0, 1, 8, 9, 4, 5, 12, 13 },
+             last = { 2, 3, 10, 11, 6, 7, 14, 15 };
+#else
+#define BOTH(i) (lane)*(const four *)from[i]
+  const mask low = { 0, 4, 2, 6 }, high = { 1, 5, 3, 7 }, first = { 0, 1, 4, 5 }, last = { 2, 3, 6, 7 };
+#endif
+  lane p = BOTH(0), q = BOTH(1), r = BOTH(2), s = BOTH(3);
+#undef BOTH
+  lane pq = __builtin_shuffle(p, q, low), rs = __builtin_shuffle(r, s, low);
+  *a = __builtin_shuffle(pq, rs, first), *c = __builtin_shuffle(pq, rs, last);
+  pq = __builtin_shuffle(p, q, high), rs = __builtin_shuffle(r, s, high);
+  *b = __builtin_shuffle(pq, rs, first), *d = __builtin_shuffle(pq, rs, last);
+#else
+  for (int i = 0; i < DF_LANES; i++) (*a)[i] = from[i][0], (*b)[i] = from[i][1], (*c)[i] = from[i][2], (*d)[i] = from[i][3];
+#endif
+}
+
 LANE int any(mask m)
 {
 #if DF_LANES == 8 && defined(__AVX512DQ__)

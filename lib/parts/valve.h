@@ -57,10 +57,9 @@ LANE lane valve_guess(const struct valve *g, const struct valve_table *const *ta
   whole = larger(whole, zero());
   mask at = (mask)(whole + 4503599627370496.0) & (VALVE_NODES - 1);   // in range whatever dp is
   lane y0, y1, m0, m1;
-  for (int i = 0; i < DF_LANES; i++) {
-    const double *node = table[i]->lift[at[i]];
-    y0[i] = node[0]; m0[i] = node[1]; y1[i] = node[2]; m1[i] = node[3];
-  }
+  const double *node[DF_LANES];
+  for (int i = 0; i < DF_LANES; i++) node[i] = table[i]->lift[at[i]];
+  lane_fours(node, &y0, &m0, &y1, &m1);
   lane w = u - whole, rise = y1 - y0;
   return y0 + w*(m0 + w*((3.0*rise - 2.0*m0 - m1) + w*(m0 + m1 - 2.0*rise)));
 }

@@ -76,15 +76,6 @@ LANE int full_place(const int block, int n)
 struct moment { int at; double t; };   // interval, time in it, s
 enum moment_need { MOMENT_FORK = 1, MOMENT_BODY = 2, MOMENT_LEGS = 4 };          // travel; the sprung mass; oil and friction
 
-// One number of the nodes at the begin of each interval (next 0) or at its end (1). Often all lanes look at the same interval.
-LANE lane node_lane(const struct ride_job *job, const struct moment *m, int same, int next, int n)
-{
-  lane value;
-  if (same) return all(job->nodes[(m[0].at + next)*job->node_size + n]);
-  for (int i = 0; i < DF_LANES; i++) value[i] = job->nodes[(m[i].at + next)*job->node_size + n];
-  return value;
-}
-
 LANE lane hermite(lane a, lane b, lane fa, lane fb, lane h, lane w)
 {
   lane rise = b - a, m0 = h*fa, m1 = h*fb;
@@ -92,12 +83,14 @@ LANE lane hermite(lane a, lane b, lane fa, lane fb, lane h, lane w)
 }
 
 struct looked { lane u[JOB_STATES], t, oil[DF_SIDES], acceleration; };
-static void moment_states(const struct ride_job *job, const struct moment *m, int need, struct looked *to)
+// at: the node at which each lane's interval begins; `same` when it is one interval for all, as it often is.
+LANE void moment_look(const struct ride_job *job, const double *const *at, const int same, int need, struct looked *to)
 {
-  int same = 1;
-  for (int i = 0; i < DF_LANES; i++) same &= m[i].at == m[0].at, to->t[i] = m[i].t;
-#define AT_BEGIN(n) node_lane(job, m, same, 0, n)
-#define AT_END(n) node_lane(job, m, same, 1, n)
+  const int size = job->node_size;
+#define BEGIN_OF(i) at[i][number]
+#define END_OF(i) at[i][size + number]
+#define AT_BEGIN(n) ({ const int number = n; same ? all(at[0][number]) : LANE_OF(BEGIN_OF); })
+#define AT_END(n) ({ const int number = n; same ? all(at[0][size + number]) : LANE_OF(END_OF); })
   lane t0 = AT_BEGIN(NODE_T), h = AT_END(NODE_T) - t0, w = clipped((to->t - t0)/h, zero(), all(1));
   if (need & MOMENT_FORK) {
     lane v0 = AT_BEGIN(NODE_U + U_V), v1 = AT_END(NODE_U + U_V);
@@ -120,6 +113,17 @@ static void moment_states(const struct ride_job *job, const struct moment *m, in
   }
 #undef AT_BEGIN
 #undef AT_END
+#undef BEGIN_OF
+#undef END_OF
+}
+
+static void moment_states(const struct ride_job *job, const struct moment *m, int need, struct looked *to)
+{
+  const double *at[DF_LANES];
+  int same = 1;
+  for (int i = 0; i < DF_LANES; i++) at[i] = job->nodes + m[i].at*job->node_size, same &= m[i].at == m[0].at, to->t[i] = m[i].t;
+  if (same) moment_look(job, at, 1, need, to);
+  else moment_look(job, at, 0, need, to);
 }
 
 // ---- energies by path (section 8) ----
@@ -173,7 +177,9 @@ static void powers(const struct wagon *w, const struct front_kind *kind, const l
 // ---- samples ----
 static void put_samples(double *const *out, enum df_channel c, int first, int n, lane value)
 {
-  if (out[c]) memcpy(out[c] + first, &value, (size_t)n*sizeof(double));
+  if (!out[c]) return;
+  if (n == DF_LANES) memcpy(out[c] + first, &value, sizeof value);
+  else memcpy(out[c] + first, &value, (size_t)n*sizeof(double));
 }
 
 static void sample_leg(const struct wagon *w, const struct ride_job *job, int side, int first, int n, const lane *u,
@@ -383,10 +389,19 @@ static void touch_speeds(struct ride_job *job, const double *a, const double *b)
 
 // What peaks need of a node, in lanes.
 struct ends { lane t, a, along, x, v, s; };
-LANE void put_ends(struct ends *e, const double *n, int i)
+LANE void put_ends(struct ends *e, const double *const *at, int next)
 {
-  e->t[i] = n[NODE_T], e->a[i] = n[NODE_ACCELERATION], e->along[i] = n[NODE_ALONG];
-  e->x[i] = n[NODE_U + U_X], e->v[i] = n[NODE_U + U_V], e->s[i] = n[NODE_U + U_S];
+#define T_OF(i) at[i][next + NODE_T]
+#define A_OF(i) at[i][next + NODE_ACCELERATION]
+#define ALONG_OF(i) at[i][next + NODE_ALONG]
+  e->t = LANE_OF(T_OF), e->a = LANE_OF(A_OF), e->along = LANE_OF(ALONG_OF);
+#undef T_OF
+#undef A_OF
+#undef ALONG_OF
+  lane z;
+  const double *motion[DF_LANES];
+  for (int i = 0; i < DF_LANES; i++) motion[i] = at[i] + next + NODE_U;
+  lane_fours(motion, &z, &e->s, &e->x, &e->v);
 }
 
 LANE void take_ends(struct ride_job *job, struct extremes e[DF_PEAKS], const struct ends *a, const struct ends *b)
@@ -412,10 +427,9 @@ static void take_peaks(struct ride_job *job)
   for (int p = 0; p < DF_PEAKS; p++) e[p] = (struct extremes){ all(-INFINITY), all(INFINITY), all(NAN), all(NAN) };
   for (int first = 0; first < n; first += DF_LANES) {
     struct ends a, b;
-    for (int i = 0; i < DF_LANES; i++) {
-      const double *node = job->nodes + (first + i < n ? first + i : n - 1)*job->node_size;
-      put_ends(&a, node, i), put_ends(&b, node + job->node_size, i);
-    }
+    const double *at[DF_LANES];
+    for (int i = 0; i < DF_LANES; i++) at[i] = job->nodes + (first + i < n ? first + i : n - 1)*job->node_size;
+    put_ends(&a, at, 0), put_ends(&b, at, job->node_size);
     take_ends(job, e, &a, &b);
   }
   for (int p = 0; p < DF_PEAKS; p++) gather_extremes(&job->peak[p], &e[p]);
@@ -453,10 +467,11 @@ struct drive {
   mask arrived, rejected;     // a step ended here; the step before was refused
 };
 
-// Error scales: a step's error may be tolerance/8 times (scale + |state|); amounts of oil and the bristle by scale alone. The eighth
-// makes the default tolerance of one ride close its energies within 1e-4 (docs/performance.md).
+// Error scales: a step's error may be tolerance/8 times (scale + |state|); amounts of oil and the bristle by scale alone. Those of oil
+// and bristle are such that an error of either makes about the same force. The eighth makes the default tolerance of one ride close its
+// energies within 1e-4 (docs/performance.md).
 static const double motion_scale[U_LEGS] = { 0.02, 0.5, 0.02, 0.5 };               // m, m/s, m, m/s
-static const double block_scale[BLOCK_FULL + 1] = { 1e-6, 1e-6, 1e-6, 1, 1e-3, 1, 1 }; // m3 thrice, 1, m, m/s, 1
+static const double block_scale[BLOCK_FULL + 1] = { 1e-6, 1e-6, 1e-6, 1, 1e-3, 1, 30 }; // m3 thrice, 1, m, m/s, 1
 
 static void drive_put(struct drive *d, struct ride_job *job, int i, const int block)
 {

@@ -102,6 +102,7 @@ LANE void front_manoeuvre(const struct lane_front *g, const struct front_kind *k
 // ---- road: cubic Hermite; looked up one lane at a time, worked out side by side ----
 LANE void front_road(const struct front_const *k, struct front_eval *e)
 {
+  const double *node[DF_LANES];
   lane h0, s0, h1, s1, w, per_step;
   for (int i = 0; i < DF_LANES; i++) {
     const struct lane_road *road = k->road[i];
@@ -109,10 +110,9 @@ LANE void front_road(const struct front_const *k, struct front_eval *e)
     u = u > 0 ? u : 0, u = u < most ? u : most;
     int at = (int)u;
     if (at > road->n - 2) at = road->n - 2;
-    const double *node = road->node[at];
-    w[i] = u - at, per_step[i] = road->per_step;
-    h0[i] = node[0], s0[i] = node[1], h1[i] = node[2], s1[i] = node[3];
+    node[i] = road->node[at], w[i] = u - at, per_step[i] = road->per_step;
   }
+  lane_fours(node, &h0, &s0, &h1, &s1);
   lane rise = h1 - h0, c2 = 3.0*rise - 2.0*s0 - s1, c3 = s0 + s1 - 2.0*rise;
   e->road = h0 + w*(s0 + w*(c2 + w*c3));
   e->slope = (s0 + w*(2.0*c2 + w*3.0*c3))*per_step;

@@ -292,7 +292,7 @@ static void growth(FILE *out, const char *folder, struct df_units *units)
   printf("how cost grows (random road, valved, with measures):\n");
   for (int i = 0; i < 4; i++) {
     char road[160];
-    x[i] = 100 << i;
+    x[i] = 200 << i;
     snprintf(road, sizeof road, "roads={long: {kind: random, class: C, speed: 72 km/h, length: %g m, seed: 1}}", x[i] + 10);
     const char *set[] = { road };
     struct df_reading *reading = roads_of(folder, units, set, 1);
@@ -300,7 +300,7 @@ static void growth(FILE *out, const char *folder, struct df_units *units)
     fprintf(out, "growth,length_%g_m,%s,64,,%.6g,,,,\n", x[i], df_kernel_best()->name, time[i]*1e3);
     df_reading_destroy(reading);
   }
-  printf("  with length: exponent %.3f (100 to 800 m)\n", log(time[3]/time[0])/log(8));
+  printf("  with length: exponent %.3f (200 to 1600 m)\n", log(time[3]/time[0])/log(8));
   const char *set[] = { "roads={a: {kind: random, class: C, speed: 72 km/h, length: 100 m, seed: 1}}" };
   struct df_reading *reading = roads_of(folder, units, set, 1);
   for (int i = 0; i < 4; i++) {
