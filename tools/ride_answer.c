@@ -87,17 +87,6 @@ static double plain_of(const struct ride_work *work, const char *road, const cha
   return NAN;
 }
 
-// The scenario's own target for a measure; 1: it has one.
-static int own_target(const struct ride_work *work, const char *road, const char *measure,
-                      struct df_expectation *own)
-{
-  for (int i = 0; i < df_reading_target_count(work->loaded.reading); i++) {
-    df_reading_target(work->loaded.reading, i, own);
-    if (!strcmp(own->measure, measure) && (!own->road[0] || !strcmp(own->road, road))) return 1;
-  }
-  return 0;
-}
-
 // Replace every `word` by the shorter `sign`.
 static void shorten(char *text, const char *word, const char *sign)
 {
@@ -115,7 +104,7 @@ static int target_of(const struct ride_work *work, const char *road, const char 
   struct df_expectation own;
   int use = work->loaded.scenario->use;
   *out = 0;
-  if (own_target(work, road, measure, &own)) {
+  if (df_reading_target_of(work->loaded.reading, road, measure, &own)) {
     snprintf(out, size, "%s", own.text);
     return isfinite(value) ? ride_holds(&own, value) : -1;
   }

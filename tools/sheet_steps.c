@@ -279,11 +279,6 @@ static void springs(const struct sheet_work *work, struct page *page)
                 : "any spring preload");
 }
 
-static double coil_room(const struct df_side *leg)
-{
-  return leg->spring.free_length - leg->spring.solid_length - leg->spring.preload - leg->leg.travel;
-}
-
 // ---- steps ----
 static void step_open(const struct sheet_work *work, struct page *page)
 {
@@ -577,7 +572,7 @@ static void step_spacer(const struct sheet_work *work, struct page *page)
               valve, stepped_bare(KIND_LENGTH, p->cap, 0.1e-3),
               stepped_bare(KIND_LENGTH, p->washers, 0.1e-3), sheet_mark(work, "spring.preload"),
               stepped_bare(KIND_LENGTH, p->preload, 0.1e-3), cut);
-    double room = coil_room(leg);
+    double room = df_coil_room(leg);
     page_under(page, "Coils close %s %s full travel; top-out spring %s, %s.",
                stepped(KIND_LENGTH, fabs(room), 1e-3), room < 0 ? "BEFORE" : "past",
                shown(KIND_LENGTH, work->scenario->top_out.length),

@@ -486,6 +486,18 @@ void df_reading_target(const struct df_reading *reading, int i, struct df_expect
   *out = reading->target[i];
 }
 
+int df_reading_target_of(const struct df_reading *reading, const char *road, const char *measure,
+                         struct df_expectation *out)
+{
+  for (int i = 0; i < reading->target_n; i++) {
+    const struct df_expectation *own = &reading->target[i];
+    if (strcmp(own->measure, measure) || (own->road[0] && strcmp(own->road, road))) continue;
+    *out = *own;
+    return 1;
+  }
+  return 0;
+}
+
 double df_reading_learned_together(const struct df_reading *reading, const char *a, const char *b)
 {
   char either[2][2*DF_KEY_MAX];

@@ -16,7 +16,7 @@ enum {
   SAMPLE = 32,                // settings; neighbours of the best come on top
   DRAWS = 20,                 // 9 of 10 is 18 of them
   ROUNDS = 3, LEADERS = 3,    // refining: neighbours of the best few
-  SHORT = 8                   // settings that are judged over draws
+  SHORT = 8, LONG = 24        // settings that are judged over draws; so many when none of the first is better without a loss
 };
 static const double kept_share = 0.9;  // "9 of 10 forks like this one"
 static const double gain_most = 0.3;   // 1, of one aim: none may buy all others
@@ -32,7 +32,8 @@ struct search {
   struct df_ride_options ride;
   struct df_draws *draws;
   int room;
-  double *drawn;              // values of the present setting in every draw
+  double (*now_aim)[DF_AIMS]; // of the present setting in every draw
+  double (*own_aim)[DF_AIMS]; // of the one that is judged
 };
 
 // ---- settings ----
@@ -219,14 +220,14 @@ static enum df_status draw_settings(struct search *s)
   return status;
 }
 
-static enum df_status add_neighbours(struct search *s, int of, int step)
+static enum df_status add_neighbours(struct search *s, int of)
 {
   struct df_advice *a = s->advice;
   int at[DF_CHOICES_MAX];
   for (int k = 0; k < a->choice_n; k++)
     for (int sign = -1; sign <= 1; sign += 2) {
       memcpy(at, a->setting[of].at, sizeof at);
-      at[k] += sign*(step ? step : stride(&a->choice[k]));
+      at[k] += sign*stride(&a->choice[k]);
       if (at[k] < 0 || at[k] >= a->choice[k].n) continue;
       if (setting_add(s, at) < 0) return DF_NO_MEMORY;
     }
@@ -239,8 +240,8 @@ static enum df_status refine(struct search *s)
   for (int round = 0; round < ROUNDS; round++) {
     int first = s->advice->n, n = leaders(s->advice, list, LEADERS);
     enum df_status status = DF_OK;
-    if (round == 0) status = add_neighbours(s, 0, 0);
-    for (int i = 0; i < n && status == DF_OK; i++) status = add_neighbours(s, list[i], 0);
+    if (round == 0) status = add_neighbours(s, 0);
+    for (int i = 0; i < n && status == DF_OK; i++) status = add_neighbours(s, list[i]);
     if (status == DF_OK && s->advice->n > first) status = settings_ride(s, first);
     if (status != DF_OK) return status;
   }
@@ -266,17 +267,15 @@ static double quantile(double *value, int n, double p)
 }
 
 // One aim over all draws: the level that 9 of 10 keep, and the gain over the present setting.
-static void aim_robust(const struct search *s, struct df_setting *x, int k, const double *own, double *room)
+static void aim_robust(const struct search *s, struct df_setting *x, int k, double (*aim)[DF_AIMS], double *room)
 {
   int draws = df_draws_n(s->draws), n = 0, kept = 0;
-  double own_aim[DF_AIMS], now_aim[DF_AIMS], *gain = room + draws;
+  double *gain = room + draws;
   for (int d = 0; d < draws; d++) {
-    df_advise_aims(&s->plan, own + d*s->plan.wanted_n, own_aim);
-    df_advise_aims(&s->plan, s->drawn + d*s->plan.wanted_n, now_aim);
-    if (!isfinite(own_aim[k]) || !isfinite(now_aim[k])) continue;
-    gain[n] = df_aims[k].better*(own_aim[k] - now_aim[k]);
+    if (!isfinite(aim[d][k]) || !isfinite(s->now_aim[d][k])) continue;
+    gain[n] = df_aims[k].better*(aim[d][k] - s->now_aim[d][k]);
     kept += gain[n] >= 0;
-    room[n++] = own_aim[k];
+    room[n++] = aim[d][k];
   }
   x->kept[k] = n ? (double)kept/n : NAN;
   x->robust[k] = quantile(room, n, df_aims[k].better < 0 ? kept_share : 1 - kept_share);
@@ -294,19 +293,15 @@ static int counts_worse(const struct df_advice *a, const struct df_setting *x, i
 }
 
 // Draws in which everything that counts as better is.
-static double sure_share(const struct search *s, const struct df_setting *x, const double *own)
+static double sure_share(const struct search *s, const struct df_setting *x, double (*aim)[DF_AIMS])
 {
-  const struct df_advice *a = s->advice;
   int sure = 0, n = 0;
-  double own_aim[DF_AIMS], now_aim[DF_AIMS];
   for (int d = 0; d < df_draws_n(s->draws); d++) {
     int good = 1;
-    df_advise_aims(&s->plan, own + d*s->plan.wanted_n, own_aim);
-    df_advise_aims(&s->plan, s->drawn + d*s->plan.wanted_n, now_aim);
-    if (!isfinite(own_aim[0])) continue;
+    if (!isfinite(aim[d][0])) continue;
     for (int k = 0; k < DF_AIMS; k++) {
-      double gain = df_aims[k].better*(own_aim[k] - now_aim[k]);
-      if (counts_better(a, x, k) && !(gain > 0)) good = 0;
+      double gain = df_aims[k].better*(aim[d][k] - s->now_aim[d][k]);
+      if (counts_better(s->advice, x, k) && !(gain > 0)) good = 0;
     }
     sure += good, n++;
   }
@@ -332,11 +327,15 @@ static void targets_robust(const struct search *s, struct df_setting *x, const d
 static void robust_judge(struct search *s, int i, const double *own, double *room)
 {
   struct df_setting *x = &s->advice->setting[i];
+  double (*aim)[DF_AIMS] = i ? s->own_aim : s->now_aim;
   x->drawn = 0, x->wins = x->losses = 0;
-  for (int d = 0; d < df_draws_n(s->draws); d++) x->drawn += isfinite(own[d*s->plan.wanted_n]);
-  for (int k = 0; k < DF_AIMS; k++) aim_robust(s, x, k, own, room);
+  for (int d = 0; d < df_draws_n(s->draws); d++) {
+    df_advise_aims(&s->plan, own + d*s->plan.wanted_n, aim[d]);
+    x->drawn += isfinite(own[d*s->plan.wanted_n]);
+  }
+  for (int k = 0; k < DF_AIMS; k++) aim_robust(s, x, k, aim, room);
   for (int k = 0; k < DF_AIMS; k++) x->wins += counts_better(s->advice, x, k), x->losses += counts_worse(s->advice, x, k);
-  x->sure = sure_share(s, x, own);
+  x->sure = sure_share(s, x, aim);
   targets_robust(s, x, own, room);
 }
 
@@ -372,8 +371,8 @@ static enum df_status robust_ride(struct search *s, const int *list, int n)
   enum df_status status = scenario && cases && own && room ? DF_OK : DF_NO_MEMORY;
   for (int i = 0; i < n && status == DF_OK; i++) {
     if (s->advice->setting[list[i]].drawn) continue;
-    status = draws_lay(s, list[i], scenario, cases, list[i] ? own : s->drawn);
-    if (status == DF_OK) robust_judge(s, list[i], list[i] ? own : s->drawn, room);
+    status = draws_lay(s, list[i], scenario, cases, own);
+    if (status == DF_OK) robust_judge(s, list[i], own, room);
   }
   free(scenario);
   free(cases);
@@ -409,6 +408,14 @@ static void propose(struct df_advice *a)
   a->proposed = safe > 0 ? safe : any > 0 && worth(a, &a->setting[any], 1) > 0 ? any : 0;
 }
 
+// 1: setting i differs from the proposed one in one value, by one step.
+static int is_neighbour(const struct df_advice *a, int i)
+{
+  int moved = 0;
+  for (int k = 0; k < a->choice_n; k++) moved += a->setting[i].at[k] != a->setting[a->proposed].at[k];
+  return moved == 1 && !a->setting[i].failed && df_settings_near(a, i, a, a->proposed);
+}
+
 // Softer and firmer: of the settings one step away, the one that passes on least of the edges, and the
 // one that dives least.
 static void neighbours_choose(struct df_advice *a)
@@ -418,10 +425,7 @@ static void neighbours_choose(struct df_advice *a)
   a->softer = a->firmer = -1;
   for (int i = 0; i < a->n; i++) {
     const struct df_setting *x = &a->setting[i];
-    if (i == a->proposed || x->failed || !x->drawn || !df_settings_near(a, i, a, a->proposed)) continue;
-    int moved = 0;
-    for (int k = 0; k < a->choice_n; k++) moved += x->at[k] != p->at[k];
-    if (moved != 1) continue;
+    if (!x->drawn || !is_neighbour(a, i)) continue;
     double edges = (p->aim[DF_AIM_EDGES] - x->aim[DF_AIM_EDGES])/p->aim[DF_AIM_EDGES];
     double dive = (p->aim[DF_AIM_REST] + p->aim[DF_AIM_OVERSHOOT] - x->aim[DF_AIM_REST] - x->aim[DF_AIM_OVERSHOOT])
                   /(p->aim[DF_AIM_REST] + p->aim[DF_AIM_OVERSHOOT]);
@@ -434,13 +438,10 @@ static enum df_status neighbours_ride(struct search *s)
 {
   struct df_advice *a = s->advice;
   int list[2*DF_CHOICES_MAX], n = 0, first = a->n;
-  enum df_status status = add_neighbours(s, a->proposed, 0);
+  enum df_status status = add_neighbours(s, a->proposed);
   if (status == DF_OK && a->n > first) status = settings_ride(s, first);
-  for (int i = 0; i < a->n && n < 2*DF_CHOICES_MAX; i++) {
-    int moved = 0;
-    for (int k = 0; k < a->choice_n; k++) moved += a->setting[i].at[k] != a->setting[a->proposed].at[k];
-    if (moved == 1 && !a->setting[i].failed && df_settings_near(a, i, a, a->proposed)) list[n++] = i;
-  }
+  for (int i = 0; i < a->n && n < 2*DF_CHOICES_MAX; i++)
+    if (is_neighbour(a, i)) list[n++] = i;
   if (status == DF_OK) status = robust_ride(s, list, n);
   if (status == DF_OK) neighbours_choose(a);
   return status;
@@ -449,7 +450,7 @@ static enum df_status neighbours_ride(struct search *s)
 static enum df_status search_run(struct search *s)
 {
   struct df_advice *a = s->advice;
-  int list[SHORT + 2], at[DF_CHOICES_MAX] = {0};
+  int list[LONG + 2], at[DF_CHOICES_MAX] = {0};
   for (int k = 0; k < a->choice_n; k++) at[k] = a->choice[k].at_now;
   enum df_status status = df_advise_plain(&s->plan, &s->ride, s->options->threads);
   if (status == DF_OK && setting_add(s, at) < 0) status = DF_NO_MEMORY;
@@ -464,12 +465,16 @@ static enum df_status search_run(struct search *s)
   list[0] = 0;
   if (s->options->also && (a->also = known(a, s->options->also)) > 0) list[++n] = a->also;
   status = df_draws_create(&s->draws, a->reading, s->options->draws > 0 ? s->options->draws : DRAWS, s->options->seed);
-  if (status == DF_OK && !(s->drawn = calloc((size_t)(df_draws_n(s->draws)*s->plan.wanted_n), sizeof *s->drawn)))
-    status = DF_NO_MEMORY;
+  if (status == DF_OK && !(s->now_aim = calloc(2*(size_t)df_draws_n(s->draws), sizeof *s->now_aim))) status = DF_NO_MEMORY;
+  if (status == DF_OK) s->own_aim = s->now_aim + df_draws_n(s->draws);
   if (status == DF_OK) status = robust_ride(s, list, n + 1);
   if (status != DF_OK) return status;
   propose(a);
-  return neighbours_ride(s);
+  if (!a->safe) {
+    status = robust_ride(s, list, leaders(a, list, LONG));
+    propose(a);
+  }
+  return status == DF_OK ? neighbours_ride(s) : status;
 }
 
 static enum df_status advice_begin(struct search *s, const struct df_reading *reading, struct df_faults *faults)
@@ -520,7 +525,7 @@ enum df_status df_advise(struct df_advice *out, const struct df_reading *reading
   if (status == DF_OK) status = advice_keep(s);
   count_rides(s);
   df_draws_destroy(s->draws);
-  free(s->drawn);
+  free(s->now_aim);
   free(s);
   return status;
 }

@@ -108,15 +108,6 @@ static void want_aims(struct df_advise_plan *plan)
 }
 
 // The scenario's own targets take the place of the table's.
-static int own_target(const struct df_reading *reading, const char *road, const char *measure, struct df_expectation *own)
-{
-  for (int i = 0; i < df_reading_target_count(reading); i++) {
-    df_reading_target(reading, i, own);
-    if (!strcmp(own->measure, measure) && (!own->road[0] || !strcmp(own->road, road))) return 1;
-  }
-  return 0;
-}
-
 static void judge_on(struct df_advise_plan *plan, int road, const struct df_target *row)
 {
   const struct df_scenario *s = df_reading_scenario(plan->reading);
@@ -124,7 +115,7 @@ static void judge_on(struct df_advise_plan *plan, int road, const struct df_targ
   struct df_judged judged = {.row = row};
   if (plan->judged_n == DF_JUDGED_MAX) return;
   if (df_measures[df_measure_find(row->measure)].needs & DF_NEEDS_TWO_RIDES) return; // of oil, not of these settings
-  if (own_target(plan->reading, name, row->measure, &judged.own)) judged.row = NULL;
+  if (df_reading_target_of(plan->reading, name, row->measure, &judged.own)) judged.row = NULL;
   else if (df_target_find(name, row->measure, plan->use) < 0) return;
   judged.wanted = df_advise_want(plan, road, row->measure);
   for (int i = 0; i < plan->judged_n; i++)
@@ -219,7 +210,7 @@ enum df_status df_advise_plain(struct df_advise_plan *plan, const struct df_ride
   struct df_case one = {.scenario = s, .values = plan->plain};
   enum df_status status = DF_OK;
   if (s->side[0].has_valve) {
-    status = df_statics_of(s, &statics, NULL);
+    status = df_rest_of(s, &statics, NULL);
     if (status == DF_OK) status = df_reading_twin(&twin, plan->reading, statics.solids, NULL);
     if (status == DF_OK) one.scenario = df_reading_scenario(twin);
   }

@@ -105,12 +105,8 @@ static void find_target(struct work *w)
   const struct df_scenario *s = df_reading_scenario(c->reading);
   const char *road = c->road < 0 ? "static" : s->road[c->road].name, *measure = df_measures[c->measure].name;
   w->judged.wanted = df_advise_wanted(&w->plan, c->road, measure);
-  for (int i = 0; i < df_reading_target_count(c->reading); i++) {
-    df_reading_target(c->reading, i, &w->judged.own);
-    if (strcmp(w->judged.own.measure, measure) || (w->judged.own.road[0] && strcmp(w->judged.own.road, road))) continue;
-    c->target = 1;
-    snprintf(c->target_text, sizeof c->target_text, "%s, this scenario's own", w->judged.own.text);
-  }
+  c->target = df_reading_target_of(c->reading, road, measure, &w->judged.own);
+  if (c->target) snprintf(c->target_text, sizeof c->target_text, "%s, this scenario's own", w->judged.own.text);
   int row = df_target_find(road, measure, w->plan.use);
   if (!c->target && row >= 0) {
     char text[48];

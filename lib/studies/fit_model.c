@@ -471,7 +471,7 @@ static enum df_status log_run(const struct fit_model *model, const struct fit_se
   last_finish(set);
   if (!copy) return DF_NO_MEMORY;
   df_ride_run(copy, 0, &options, &last->ride, NULL);
-  df_statics_of(copy, &statics, NULL);
+  df_rest_of(copy, &statics, NULL);
   last_set(last, scenario);
   last->zero = statics.free_travel;
   free(copy);

@@ -80,7 +80,7 @@ static void spring_put(struct df_scenario *s, double rate, double preload)
   }
 }
 
-static double coil_room(const struct df_side *side)
+double df_coil_room(const struct df_side *side)
 {
   const struct df_spring *spring = &side->spring;
   return spring->free_length - spring->solid_length - spring->preload - side->leg.travel;
@@ -107,7 +107,7 @@ static void choice_fill(const struct df_legs *legs, const struct df_scenario *s,
   out->free_travel = hanging_at(legs, s);
   out->cap_force = df_spring_force(&law, side->spring.preload, NULL);
   out->end_force = end_force_of(&legs->model[0], side);
-  out->coil_room = coil_room(side);
+  out->coil_room = df_coil_room(side);
 }
 
 enum df_status df_spring_choice_of(const struct df_scenario *scenario, double rate, double preload,
@@ -181,8 +181,8 @@ static const double rate_close = 1e-2;                  // N/m
 
 static double preload_of(struct sag_job *job, double rate)
 {
-  const struct df_spring *spring = &job->scenario->side[0].spring;
-  double room = spring->free_length - spring->solid_length - job->scenario->side[0].leg.travel;
+  const struct df_side *side = &job->scenario->side[0];
+  double room = df_coil_room(side) + side->spring.preload;
   double most = fmin(room, cap_force_most/rate), found = 15e-3;
   job->rate = rate;
   enum df_status status =

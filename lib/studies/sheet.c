@@ -40,7 +40,7 @@ static void look_at_spring(struct refusing *r)
 {
   const struct df_side *s = side_of(r);
   const struct df_spring *spring = &s->spring;
-  double room = spring->free_length - spring->solid_length - spring->preload - s->leg.travel;
+  double room = df_coil_room(s);
   double force = spring->rate*fmax(spring->preload, 0);
   if (room < -1e-9) // rounding of the sum
     refuse(
@@ -70,7 +70,7 @@ static void look_at_valve(struct refusing *r, const struct df_leg_model *leg)
   struct df_statics statics;
   struct df_steady steady;
   if (!s->has_valve || s->spring.rate*s->spring.preload < DF_HOLD_DOWN) return;
-  if (df_statics_of(r->scenario, &statics, NULL) != DF_OK) return;
+  if (df_rest_of(r->scenario, &statics, NULL) != DF_OK) return;
   if (df_leg_steady(leg, statics.x_ride, 3, &steady) != DF_OK) return;
   double lifting = (steady.p_rod - steady.p_column)*M_PI_4*s->leg.rod_outside*s->leg.rod_outside;
   if (lifting > steady.spring)

@@ -448,6 +448,9 @@ START_TEST(expectations)
   df_reading_target(reading, 0, &e);
   ck_assert_str_eq(e.what, "sag_rider_share");
   near(e.high, 0.35, 1e-15, RULE);
+  ck_assert(df_reading_target_of(reading, "brake-dry", "braked_rest_share", &e) && e.high == 0.75);
+  ck_assert(df_reading_target_of(reading, "static", "sag_rider_share", &e) && e.low == 0.3);
+  ck_assert(!df_reading_target_of(reading, "brake-wet", "braked_rest_share", &e) && e.low == 0.3);
   says(LEAST ROAD "expect: {town.travel_peek: 92 mm +- 2 %}\n", "expect.town.travel_peek", 5, 28,
        "no measure is named travel_peek; did you mean travel_peak?");
   says(LEAST ROAD "expect: {town.travel_peak: 92 kg +- 2 %}\n", "expect.town.travel_peak", 5, 28,

@@ -133,6 +133,10 @@ int df_reading_expect_count(const struct df_reading *reading);
 void df_reading_expect(const struct df_reading *reading, int i, struct df_expectation *out);
 int df_reading_target_count(const struct df_reading *reading);
 void df_reading_target(const struct df_reading *reading, int i, struct df_expectation *out);
+// The scenario's own target for a measure on a road ("static": at rest), the first that stands there;
+// 0: it has none, and out is left alone.
+int df_reading_target_of(const struct df_reading *reading, const char *road, const char *measure,
+                         struct df_expectation *out);
 
 // 1 when `learned` of the scenario says how sure this value is, and it still is that value: half of
 // its 95 % interval goes to *off, SI.

@@ -43,6 +43,9 @@ enum df_status df_sag_of(const struct df_scenario *scenario, enum df_sag_load lo
                          struct df_sag *out, struct df_faults *faults);
 
 // ---- spring and spring preload ----
+// Coil travel (m) left at full travel; negative: the coils close before it.
+double df_coil_room(const struct df_side *side);
+
 // What one spring would do in this fork. The spacer grows with the spring preload, and a second
 // rate keeps its ratio to the first. Both legs get the same.
 struct df_spring_choice {
