@@ -115,7 +115,7 @@ static void run_all(const struct batch *b, struct slot *slot, int n)
     int count = 0;
     for (int j = i; j < n; j++)
       if (slot[j].ready && !taken[j] && alike(&slot[i].plan.job, &slot[j].plan.job)) taken[j] = 1, jobs[count++] = &slot[j].plan.job;
-    b->kernel->run(jobs, count);
+    df_kernel_run(b->kernel, jobs, count);
   }
 }
 

@@ -86,6 +86,8 @@ struct df_kernel {
 };
 extern const struct df_kernel *const df_kernels[]; // best first, NULL at the end
 const struct df_kernel *df_kernel_best(void);
+// Runs jobs in this kernel, a few in a narrower one: all kernels give the same bits.
+void df_kernel_run(const struct df_kernel *kernel, struct ride_job *const *jobs, int n);
 const struct df_kernel *df_kernel_find(const char *name); // NULL: unknown or not for this machine
 
 #endif

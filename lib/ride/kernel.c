@@ -38,6 +38,26 @@ static void wagon_put(struct wagon *w, const struct ride_job *job, int i)
   w->k.per_model[i] = job->legs_per_model;
 }
 
+// One job in every lane: what its samples and energies need of it.
+static void put_all(void *lanes, const void *doubles, size_t bytes)
+{
+  const double *from = doubles;
+  for (size_t n = 0; n < bytes/sizeof(double); n++) ((lane *)lanes)[n] = all(from[n]);
+}
+
+static void wagon_fill(struct wagon *w, const struct ride_job *job, int legs)
+{
+  put_all(&w->front, &job->front, sizeof job->front);
+  w->k.per_model = all(job->legs_per_model);
+  for (int i = 0; i < DF_LANES; i++) w->road[i] = &job->road;
+  for (int side = 0; side < legs; side++) {
+    const struct df_leg_model *leg = job->leg[side];
+    put_all(&w->leg[side], &leg->c, sizeof leg->c);
+    if (leg->kind.covered) put_all(&w->groups[side], &leg->groups, sizeof leg->groups);
+    for (int i = 0; i < DF_LANES; i++) w->aside[side][i] = &leg->aside, w->table[side][i] = &leg->aside.valve;
+  }
+}
+
 static void wagon_link(struct wagon *w)
 {
   w->k.g = &w->front, w->k.road = w->road;
@@ -445,11 +465,10 @@ static void flush(struct ride_job *job)
   take_peaks(job);
   if (job->ledger || job->sample_done < job->sample_n) {
     struct wagon w;
-    memset(&w, 0, sizeof w);
-    for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
-    wagon_link(&w);
     lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) };
-    wagon_oil(&w, &job->kind, oil);
+    wagon_fill(&w, job, job->full_nodes ? job->kind.legs : 0);
+    wagon_link(&w);
+    if (job->full_nodes) wagon_oil(&w, &job->kind, oil);
     if (job->ledger) take_energies(&w, job);
     if (job->sample_done < job->sample_n) take_samples(&w, job);
   }
@@ -809,8 +828,7 @@ static size_t rater_size(void) { return sizeof(struct df_rater); }
 
 static int rater_init(struct df_rater *r, const struct ride_job *job, double *y)
 {
-  memset(&r->w, 0, sizeof r->w);
-  for (int i = 0; i < DF_LANES; i++) wagon_put(&r->w, job, i);
+  wagon_fill(&r->w, job, job->kind.legs);
   wagon_link(&r->w);
   lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) };
   wagon_oil(&r->w, &job->kind, oil);
@@ -850,8 +868,7 @@ static int rater_place(const struct df_rater *r, int j) { return full_place(r->b
 LANE double spin_kind(const struct ride_job *job, long times, const struct front_kind *kind, const int block)
 {
   struct wagon w;
-  memset(&w, 0, sizeof w);
-  for (int i = 0; i < DF_LANES; i++) wagon_put(&w, job, i);
+  wagon_fill(&w, job, job->kind.legs);
   wagon_link(&w);
   lane oil[DF_SIDES] = { all(job->oil[0]), all(job->oil[1]) }, y[JOB_STATES], f[JOB_STATES];
   wagon_oil(&w, &job->kind, oil);

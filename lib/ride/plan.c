@@ -141,7 +141,7 @@ static double meeting_place(struct ride_plan *plan, const struct df_road *road, 
   double when = road->meet == DF_MEET_BRAKED_REST ? m->ramp_end + 1 : m->start + road->meet_time;
   job->end = road->meet == DF_MEET_DIVE_PEAK ? m->end : when;
   job->window_start = 0, job->window_end = job->end, job->nodes = nodes;
-  kernel->run(&job, 1);
+  df_kernel_run(kernel, &job, 1);
   *status = job->status;
   double x = job->u[U_X];
   if (road->meet == DF_MEET_DIVE_PEAK) when = job->peak[DF_P_TRAVEL].most_at, x = job->peak[DF_P_TRAVEL].most;
@@ -241,7 +241,7 @@ double df_plan_stored(const struct ride_plan *plan, const double *u, double road
 void df_plan_run(struct ride_plan *plan, const struct df_kernel *kernel)
 {
   struct ride_job *job = &plan->job;
-  if (job->method->stages) kernel->run(&job, 1);
+  if (job->method->stages) df_kernel_run(kernel, &job, 1);
   else df_gsl_run(job, kernel);
 }
 
