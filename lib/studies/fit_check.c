@@ -11,6 +11,8 @@
 // How far a fork may be from what the scenario says before a mistaken unit is the likelier cause: a
 // hole drilled a fifth wider makes half the force.
 static const double far_off = 2.2;      // 1
+// Times of a stroke move with the root of the weight or less: a weight in lb under a head of kg makes them at least 1.48 times as long.
+static const double timed_off = 1.4;    // 1
 // Another reading must come so much closer, in logarithms, to be named.
 static const double closer = 0.5;       // 1
 
@@ -22,6 +24,7 @@ static const struct guess guesses[] = {
     {-1, -1, "the signs of %s and %s are both reversed (compression is positive here)", NULL},
     {4.4482216, 1, "the %s is in lbf", "N"},
     {9.80665, 1, "the %s is in kgf", "N"},
+    {9.80665, 1, "the %s is in g", "m/s2"},
     {10, 1, "the %s is in cm", "m"},
     {25.4, 1, "the %s is in inches", "m"},
     {1e3, 1, "the %s is in thousands (kN, m)", NULL},
@@ -32,6 +35,9 @@ static const struct guess guesses[] = {
     {1, 25.4e-3, "the %2$s is in inches a second", NULL},
     {1, 25.4, "the %2$s is in inches", NULL},
     {1, 1/3.6, "the %2$s is in km/h", NULL},
+    {1, 0.45359237, "the %2$s is in lb", "s"},
+    {1, 1/9.80665, "the %2$s is in N", "s"},
+    {1, 1/0.45359237, "the %2$s is in kg", "s"},
 };
 
 static enum df_data_column input_of(const struct df_data *data)
@@ -41,6 +47,7 @@ static enum df_data_column input_of(const struct df_data *data)
   case DF_DATA_LOOP:
   case DF_DATA_SLOW:  return DF_D_TRAVEL;
   case DF_DATA_SPRING: return DF_D_LENGTH;
+  case DF_DATA_TIMED: return DF_D_WEIGHT;
   default:            return DF_D_COLUMNS;
   }
 }
@@ -86,17 +93,18 @@ static double mean_of(const double *at, int n)
   return sum;
 }
 
-static struct match match_of(const struct fit_set *set, const double *computed, double by,
+static struct match match_of(const struct fit_set *set, int which, const double *computed, double by,
                              double *room)
 {
-  int n = set->data->n, used = 0, agree = 0;
+  int n = set->data->n, first = which*n, used = 0, agree = 0;
+  computed += first;
   int about = set->data->kind == DF_DATA_LOG;
   double most = 0, mean_m = 0, mean_c = about ? mean_of(computed, n) : 0;
   for (int i = 0; i < n; i++)
     if (isfinite(computed[i])) most = fmax(most, fabs(computed[i] - mean_c));
-  for (int i = 0; about && i < n; i++) mean_m += df_fit_reading(set, i)/n;
+  for (int i = 0; about && i < n; i++) mean_m += df_fit_reading(set, first + i)/n;
   for (int i = 0; i < n; i++) {
-    double c = computed[i] - mean_c, m = by*(df_fit_reading(set, i) - mean_m);
+    double c = computed[i] - mean_c, m = by*(df_fit_reading(set, first + i) - mean_m);
     if (!isfinite(c) || fabs(c) < 1e-3*most || m == 0) continue;
     agree += c*m > 0;
     room[used++] = fabs(log(fabs(m)/fabs(c)));
@@ -108,19 +116,22 @@ static struct match match_of(const struct fit_set *set, const double *computed, 
 }
 
 // 1: this reading of the file is far better than the one that is written.
-static int better(struct match now, struct match other, const struct guess *guess)
+static int better(enum df_data_kind kind, struct match now, struct match other, const struct guess *guess)
 {
+  double far = kind == DF_DATA_TIMED ? timed_off : far_off;
   int signs = (guess->value < 0) != (guess->input < 0); // both: forces still push the right way
   if (!(other.agree > 0.85)) return 0;
-  if (signs) return now.agree < 0.5 && other.distance < log(far_off);
-  return (now.distance > log(far_off) || now.agree < 0.5) &&
+  if (signs) return now.agree < 0.5 && other.distance < log(far);
+  return (now.distance > log(far) || now.agree < 0.5) &&
          other.distance < closer*fmin(now.distance, 1.6);
 }
 
-static int set_suspect(const struct fit_model *model, int k, const struct df_scenario *scenario,
-                       char *text, size_t size)
+// which: the set's first or second measured column.
+static int column_suspect(const struct fit_model *model, int k, int which, const struct df_scenario *scenario,
+                          char *text, size_t size)
 {
   const struct fit_set *set = &model->set[k];
+  enum df_data_column column = df_fit_column(set, which*set->data->n);
   enum df_data_column input = input_of(set->data);
   size_t n = (size_t)set->n;
   double *written = malloc(3*n*sizeof *written);
@@ -129,18 +140,18 @@ static int set_suspect(const struct fit_model *model, int k, const struct df_sce
   if (!written) return 0;
   double *other = written + n, *room = other + n;
   int good = predict_with(model, k, scenario, 1, written);
-  if (good) now = match_of(set, written, 1, room);
+  if (good) now = match_of(set, which, written, 1, room);
   for (size_t i = 0; i < sizeof guesses/sizeof *guesses; i++) {
     const struct guess *guess = &guesses[i];
-    const char *unit = df_data_column_unit(df_fit_column(set, 0));
+    const char *unit = df_data_column_unit(column);
     if (guess->of && strcmp(guess->of, unit)) continue;
     int as_written = guess->input == 1;
     if (as_written ? !good : !predict_with(model, k, scenario, guess->input, other)) continue;
-    struct match match = match_of(set, as_written ? written : other, guess->value, room);
-    if (better(now, match, guess) && match.distance < least.distance) best = guess, least = match;
+    struct match match = match_of(set, which, as_written ? written : other, guess->value, room);
+    if (better(set->data->kind, now, match, guess) && match.distance < least.distance) best = guess, least = match;
   }
   if (best) {
-    const char *measured = df_data_column_name(df_fit_column(set, 0));
+    const char *measured = df_data_column_name(column);
     const char *against = input == DF_D_COLUMNS ? "" : df_data_column_name(input);
     char what[160], off[60];
     // The words of the table name one column or both.
@@ -169,7 +180,8 @@ int df_fit_suspect(const struct fit_model *model, const struct df_scenario *scen
   for (int k = 0; k < model->set_n; k++) {
     const struct df_data *data = model->set[k].data;
     if (data->checked || data->kind == DF_DATA_LEVEL) continue;
-    if (set_suspect(model, k, scenario, text, size)) return 1;
+    for (int which = 0; which < model->set[k].n/data->n; which++)
+      if (column_suspect(model, k, which, scenario, text, size)) return 1;
   }
   return 0;
 }

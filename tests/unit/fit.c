@@ -4,7 +4,7 @@
 
 #include "dampfork/fit.h"
 #include "evidence/second_leg.h"
-#include "studies/fit_data.h"
+#include "studies/fit_work.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
@@ -268,6 +268,96 @@ START_TEST(mistaken_columns_are_named)
 }
 END_TEST
 
+// ---- every kind of data with every usual mistake in it: named, or known not to be told ----
+static const char *const rows_of[DF_DATA_KINDS] = {
+    [DF_DATA_BENCH] = "velocity_m_per_s,force_N\n0.05,0\n0.2,0\n0.5,0\n1,0\n2,0\n-0.1,0\n-0.5,0\n-1,0\n",
+    [DF_DATA_SLOW] = "travel_mm,force_N\n10,0\n30,0\n50,0\n70,0\n90,0\n110,0\n",
+    [DF_DATA_SAG] = "load,settled,travel_mm\nalone,below,0\nalone,above,0\nrider,below,0\nrider,above,0\n",
+    [DF_DATA_SPRING] = "part,length_mm,force_N\nfork,400,0\nfork,370,0\nfork,340,0\nfork,300,0\n",
+    [DF_DATA_TIMED] = "leg,direction,weight_kg,distance_mm,time_s\nleft,push,20,80,0\nleft,push,30,80,0\nleft,pull,10,80,0\n"
+                      "left,pull,20,80,0\n",
+    [DF_DATA_O_RING] = "road,speed_km_per_h,travel_peak_mm\nedge-25,20,0\nedge-25,40,0\nedge-40,40,0\n",
+};
+
+// A loop of two strokes, or a ride over an edge, row by row.
+static void many_rows(enum df_data_kind kind, char *text, size_t size)
+{
+  size_t n = (size_t)snprintf(text, size, kind == DF_DATA_LOOP ? "time_s,travel_mm,force_N\n"
+                                              : "# road = edge-40\ntime_s,travel_mm,acceleration_m_per_s2\n");
+  for (int i = 0; i < 200 && n < size; i++) {
+    double t = kind == DF_DATA_LOOP ? i*5e-3 : i*1e-2;
+    n += (size_t)snprintf(text + n, size - n, "%.4f,%.4f,0\n", t, kind == DF_DATA_LOOP ? 60 + 25*sin(4*M_PI*t) : 0);
+  }
+}
+
+// What a column was multiplied with, and what must be said of it; NULL: fitted in silence, for the reason that stands there.
+static const struct slip { enum df_data_kind kind; enum df_data_column column; double by; const char *says; } slips[] = {
+    {DF_DATA_BENCH, DF_D_FORCE, 1, NULL},              // as it should be
+    {DF_DATA_BENCH, DF_D_FORCE, -1, "sign"}, {DF_DATA_BENCH, DF_D_VELOCITY, -1, "sign"},
+    {DF_DATA_BENCH, DF_D_FORCE, 1/4.4482216, "lbf"}, {DF_DATA_BENCH, DF_D_FORCE, 1/9.80665, "kgf"},
+    {DF_DATA_BENCH, DF_D_VELOCITY, 1e3, "thousandths"}, {DF_DATA_BENCH, DF_D_VELOCITY, 1/25.4e-3, "inches"},
+    {DF_DATA_LOOP, DF_D_FORCE, 1, NULL},
+    {DF_DATA_LOOP, DF_D_FORCE, -1, "sign"}, {DF_DATA_LOOP, DF_D_FORCE, 1/4.4482216, "lbf"},
+    {DF_DATA_LOOP, DF_D_FORCE, 1/9.80665, "kgf"}, {DF_DATA_LOOP, DF_D_TRAVEL, 1e3, "thousandths"},
+    {DF_DATA_SLOW, DF_D_FORCE, 1, NULL},
+    {DF_DATA_SLOW, DF_D_FORCE, -1, "sign"}, {DF_DATA_SLOW, DF_D_FORCE, 1/4.4482216, "lbf"},
+    {DF_DATA_SLOW, DF_D_FORCE, 1/9.80665, "kgf"}, {DF_DATA_SLOW, DF_D_TRAVEL, 1e3, "thousandths"},
+    {DF_DATA_SAG, DF_D_TRAVEL, 1, NULL},
+    {DF_DATA_SAG, DF_D_TRAVEL, 1e3, "thousandths"}, {DF_DATA_SAG, DF_D_TRAVEL, 1/25.4e-3, "inches"},
+    {DF_DATA_SAG, DF_D_TRAVEL, 0.1, "cm"}, {DF_DATA_SAG, DF_D_TRAVEL, -1, "sign"},
+    {DF_DATA_SPRING, DF_D_FORCE, 1, NULL},
+    {DF_DATA_SPRING, DF_D_FORCE, -1, "sign"}, {DF_DATA_SPRING, DF_D_FORCE, 1/4.4482216, "lbf"},
+    {DF_DATA_SPRING, DF_D_FORCE, 1/9.80665, "kgf"},
+    {DF_DATA_TIMED, DF_D_TIME, 1, NULL},
+    {DF_DATA_TIMED, DF_D_WEIGHT, 1/0.45359237, "lb"}, {DF_DATA_TIMED, DF_D_WEIGHT, 9.80665, "N"},
+    {DF_DATA_TIMED, DF_D_WEIGHT, 0.45359237, "kg"}, {DF_DATA_TIMED, DF_D_TIME, 1e3, "thousandths"},
+    {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 1, NULL},
+    {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 1e3, "thousandths"}, {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 1/25.4e-3, "inches"},
+    {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 0.1, "cm"},
+    {DF_DATA_O_RING, DF_D_SPEED, 1/1.609344, NULL},    // mph: a peak hangs too little on the road's speed
+    {DF_DATA_LOG, DF_D_TRAVEL, 1, NULL},
+    {DF_DATA_LOG, DF_D_TRAVEL, -1, "travel"}, {DF_DATA_LOG, DF_D_TRAVEL, 1e3, "thousandths"},
+    {DF_DATA_LOG, DF_D_ACCELERATION, -1, "acceleration"}, {DF_DATA_LOG, DF_D_ACCELERATION, 1/9.80665, "in g"},
+};
+
+START_TEST(usual_mistakes_are_told)
+{
+  const struct slip *slip = &slips[_i];
+  static char text[8192];
+  char said[400] = "";
+  struct df_data data;
+  struct df_faults faults;
+  struct fit_model model;
+  const struct df_data *list[1] = {&data};
+  const struct df_scenario *fork = df_reading_scenario(plain);
+  struct fit_sense sense[DF_FIT_SETS_MAX] = {{0, 0}};
+  const struct fit_sense *senses[1] = {sense};
+  if (rows_of[slip->kind]) snprintf(text, sizeof text, "%s", rows_of[slip->kind]);
+  else many_rows(slip->kind, text, sizeof text);
+  ck_assert_msg(!read_text(&data, text, &faults), "%s", faults.n ? faults.at[0].text : "");
+  ck_assert_int_eq(data.kind, slip->kind);
+  for (int slipped = 0; slipped < 2; slipped++) {      // first what this fork would show, then the slip
+    ck_assert_int_eq(df_fit_model_init(&model, plain, list, 1, &faults), DF_OK);
+    if (!slipped) {
+      double *right = malloc((size_t)model.n*sizeof *right);
+      ck_assert_int_eq(df_fit_predict(&model, &fork, senses, 1, &right), DF_OK);
+      for (int i = 0; i < model.n; i++) {
+        ck_assert_msg(isfinite(right[i]), "row %d has no answer", i);
+        data.at[df_data_measured(&data, i >= data.n)][i % data.n] = right[i]*(1 + 0.02*sin(3*i));
+      }
+      free(right);
+      for (int i = 0; i < data.n; i++) data.at[slip->column][i] *= slip->by;
+    } else {
+      int told = df_fit_suspect(&model, fork, said, sizeof said);
+      ck_assert_msg(told == (slip->says != NULL), "%s", told ? said : "nothing is said");
+      if (told) ck_assert_msg(strstr(said, slip->says) != NULL, "%s", said);
+    }
+    df_fit_model_finish(&model);
+  }
+  df_data_finish(&data);
+}
+END_TEST
+
 int main(void)
 {
   Suite *suite = suite_create("fit");
@@ -281,6 +371,7 @@ int main(void)
   tcase_add_test(learning, values_come_back_without_noise);
   tcase_add_test(learning, intervals_hold_95_of_100);
   tcase_add_test(learning, what_looks_alike_is_refused);
+  tcase_add_loop_test(learning, usual_mistakes_are_told, 0, sizeof slips/sizeof *slips);
   tcase_add_loop_test(learning, mistaken_columns_are_named, 0, sizeof mistaken/sizeof *mistaken);
   suite_add_tcase(suite, reading);
   suite_add_tcase(suite, learning);
