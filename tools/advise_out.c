@@ -2,6 +2,7 @@
 #include "advise_work.h"
 #include "atomic.h"
 #include "out_json.h"
+#include "render.h"
 
 #include <math.h>
 #include <string.h>
@@ -113,12 +114,18 @@ void advise_json(const struct advise_work *w)
 
 int advise_write(const struct advise_work *w)
 {
-  FILE *file = NULL;
-  if (output_folder(w->folder) || !(file = output_open(w->folder, "advise.csv"))) return output_discard_all(), EXIT_OUTPUT;
+  enum render_form form = option_word(&w->call->options, OPT_RENDER, RENDER_NONE);
+  FILE *file = NULL, *script = NULL;
+  if (output_folder(w->folder) || !(file = output_open(w->folder, "advise.csv")) || !(script = output_open(w->folder, "unbeaten.gp")))
+    return output_discard_all(), EXIT_OUTPUT;
   struct csv csv = csv_begin(file, w->call->digits);
   head_csv(w->call, &w->loaded, 1, &csv);
   csv_head(&csv, "seed", "%.0f", option_number(&w->call->options, OPT_SEED, 1));
   csv_head(&csv, "rides", "%ld", w->advice.rides + w->other.rides);
   advise_rows(w, &csv);
-  return output_commit_all();
+  advise_plot(script, w);
+  int status = 0;
+  if (form != RENDER_NONE && form != RENDER_TERM)
+    status = output_flush_all() ? EXIT_OUTPUT : render_file(w->folder, "unbeaten", form);
+  return status ? output_discard_all(), status : output_commit_all();
 }

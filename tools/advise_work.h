@@ -26,6 +26,7 @@ const char *advise_value(const struct df_choice *choice, int at, char *out, size
 void advise_say(const struct advise_work *w);
 void advise_rows(const struct advise_work *w, struct csv *csv);
 void advise_json(const struct advise_work *w);
+void advise_plot(FILE *stream, const struct advise_work *w); // the set that nothing beats
 int advise_write(const struct advise_work *w); // -o; an exit status
 
 #endif

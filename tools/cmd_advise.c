@@ -1,6 +1,7 @@
 // advise: which settings suit this bike, how sure, what they cost elsewhere; what to change after a ride.
 #include "complaint_work.h"
 #include "jobs.h"
+#include "render.h"
 #include "say.h"
 
 #include <math.h>
@@ -50,6 +51,19 @@ static int settings_run(struct advise_work *w)
   return result;
 }
 
+static int draw_here(const struct advise_work *w)
+{
+  FILE *script = tmpfile();
+  if (!script) {
+    say_error("no temporary file for the picture");
+    return EXIT_OUTPUT;
+  }
+  advise_plot(script, w);
+  int status = render_terminal(script);
+  fclose(script);
+  return status;
+}
+
 static int answer(const struct advise_work *w)
 {
   int status = w->folder ? advise_write(w) : 0;
@@ -60,7 +74,7 @@ static int answer(const struct advise_work *w)
     head_csv(w->call, &w->loaded, 1, &csv);
     advise_rows(w, &csv);
   } else if (!option_given(&w->call->options, OPT_QUIET)) advise_say(w);
-  return 0;
+  return option_word(&w->call->options, OPT_RENDER, RENDER_NONE) == RENDER_TERM ? draw_here(w) : 0;
 }
 
 int cmd_advise(struct call *call)
@@ -71,6 +85,12 @@ int cmd_advise(struct call *call)
   int status = options_read(w);
   if (!status) status = load(call, call->arguments[0], &w->loaded);
   const char *complaint = option_text(&call->options, OPT_COMPLAINT, NULL);
+  int render = option_word(&call->options, OPT_RENDER, RENDER_NONE);
+  if (!status && render != RENDER_NONE && (complaint || (render != RENDER_TERM && !w->folder))) {
+    if (complaint) say_error("--render draws settings, and --complaint ranks changes: leave one of them out");
+    else say_error("--render %s needs -o DIR for the picture", option_text(&call->options, OPT_RENDER, ""));
+    status = EXIT_USAGE;
+  }
   if (!status && !complaint && option_given(&call->options, OPT_OBSERVED)) {
     say_error("--observed needs --complaint: what was said is asked before what was read");
     status = EXIT_USAGE;

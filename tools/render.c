@@ -173,6 +173,38 @@ static const char *base(const char *path)
   return slash ? slash + 1 : path;
 }
 
+// gnuplot calls every SVG "Gnuplot": in its place the purpose from the first line of its script, which is a text of ours, and where the
+// figures stand. Returns 0, or -1 when the picture cannot be written anew.
+static int svg_named(const char *picture, const char *script, const char *stem)
+{
+  char purpose[200] = "";
+  FILE *file = fopen(script, "rb");
+  if (!file) return -1;
+  if (!fgets(purpose, sizeof purpose, file)) purpose[0] = 0;
+  fclose(file);
+  const char *title = starts(purpose, "# ") ? purpose + 2 : stem;
+  int length = (int)strcspn(title, "(\n<&");
+  while (length > 0 && title[length - 1] == ' ') length--;
+  char *text = NULL, *line = NULL;
+  size_t size = 0, room = 0;
+  FILE *from = fopen(picture, "rb"), *to = open_memstream(&text, &size);
+  while (from && to && getline(&line, &room, from) > 0)
+    if (starts(line, "<title>Gnuplot")) fprintf(to, "<title>%.*s</title>\n", length, title);
+    else if (starts(line, "<desc>Produced")) fprintf(to, "<desc>Drawn from %s.gp, which holds its figures.</desc>\n", stem);
+    else fputs(line, to);
+  int good = from && !ferror(from) && to && !fclose(to);
+  if (from) fclose(from);
+  free(line);
+  if (good && (file = fopen(picture, "wb"))) {
+    good = fwrite(text, 1, size, file) == size;
+    good = !fclose(file) && good;
+  } else {
+    good = 0;
+  }
+  free(text);
+  return good ? 0 : -1;
+}
+
 int render_file(const char *folder, const char *stem, enum render_form form)
 {
   char name[160], script_name[160], options[200];
@@ -195,7 +227,11 @@ int render_file(const char *folder, const char *stem, enum render_form form)
   close(job.input);
   int exit_status = judge(&job, name, status);
   if (exit_status) return exit_status;
-  if (whole(picture, form)) return 0;
+  if (whole(picture, form)) {
+    if (form != RENDER_SVG || !svg_named(picture, script, stem)) return 0;
+    say_error("%s: %s", name, strerror(errno));
+    return EXIT_OUTPUT;
+  }
   say_error("%s: gnuplot said that all went well, but left no whole %s picture", name,
             endings[form]);
   return EXIT_OUTPUT;
