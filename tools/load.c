@@ -41,14 +41,14 @@ static const char *measure_at(int i)
   return i < df_measure_count ? df_measures[i].name : NULL;
 }
 
-static void name_of(const char *path, char *out, size_t size)
+void load_name(const char *path, int columns, char *out, size_t size)
 {
   char text[256];
   const char *slash = strrchr(path, '/');
   snprintf(text, sizeof text, "%s", slash ? slash + 1 : path);
   char *dot = strrchr(text, '.');
   if (dot && dot != text && (!strcmp(dot, ".yaml") || !strcmp(dot, ".yml"))) *dot = 0;
-  clean_name(out, size, text, 20);
+  clean_name(out, size, text, columns);
 }
 
 // --use and --law are overrides by another name. Returns their number.
@@ -68,7 +68,7 @@ int load(const struct call *call, const char *path, struct loaded *loaded)
   const char *set[OPTION_TIMES + 2];
   char extra[2][80];
   *loaded = (struct loaded){.path = path};
-  name_of(path, loaded->name, sizeof loaded->name);
+  load_name(path, 20, loaded->name, sizeof loaded->name);
   struct df_faults *faults = calloc(1, sizeof *faults);
   if (!faults || !units_get()) {
     free(faults);

@@ -21,6 +21,9 @@ struct loaded {
 int load(const struct call *call, const char *path, struct loaded *loaded);
 void load_finish(struct loaded *loaded);
 
+// The name of a scenario's file without folder and ending, its middle left out where it is wider than so many columns.
+void load_name(const char *path, int columns, char *out, size_t size);
+
 // Exit status that belongs to a library status, after its faults, or else the status itself, were
 // printed.
 int status_exit(const char *name, enum df_status status, const struct df_faults *faults);

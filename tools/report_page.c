@@ -100,15 +100,23 @@ static void sentences(const struct page *p)
   fputs("</ul>\n", p->out);
 }
 
+// The fork's name at full length: a page has room.
+static const char *page_name(const struct comparison *c, int k, char *out, size_t size)
+{
+  for (int i = 0; i < 2; i++)
+    if (c->name[k] == c->loaded[i].name) return load_name(c->loaded[i].path, 70, out, size), out;
+  return c->name[k];
+}
+
 static void answer_section(const struct page *p)
 {
   const struct comparison *c = &p->r->c;
-  char text[400];
+  char text[400], name[2][300];
   compare_count(c, text, sizeof text);
   fputs("<section aria-labelledby=\"answer\"><h2 id=\"answer\">What to set and what it does</h2>\n", p->out);
   fputs("<p class=\"answer\">", p->out);
-  html_print(p->out, "%s (%s) against %s (%s): %s.", c->name[1], p->r->label[1], c->name[0],
-             p->r->label[0], text);
+  html_print(p->out, "%s (%s) against %s (%s): %s.", page_name(c, 1, name[1], sizeof name[1]), p->r->label[1],
+             page_name(c, 0, name[0], sizeof name[0]), p->r->label[0], text);
   fputs("</p>\n", p->out);
   report_set(p->r, p->out);
   questions_table(p);
@@ -437,7 +445,8 @@ static void head(const struct page *p)
         p->out);
   html_text(p->out, title_of(p->r));
   fputs("</h1>\n<p class=\"soft\">", p->out);
-  html_print(p->out, "Report of %s beside %s", p->r->c.name[1], p->r->c.name[0]);
+  char name[2][300];
+  html_print(p->out, "Report of %s beside %s", page_name(&p->r->c, 1, name[1], sizeof name[1]), page_name(&p->r->c, 0, name[0], sizeof name[0]));
   fputs("</p></header>\n<main>\n", p->out);
 }
 

@@ -1,7 +1,7 @@
 // What a browser sees of the report page. Speaks TAP.
 // usage: node report.mjs PROGRAM ROOT MODULES FOLDER
 // MODULES holds node_modules with playwright-core and axe-core (tools/check installs them); FOLDER
-// takes pages and screenshots. DAMPFORK_SHOTS=1 renews those in docs/ too.
+// takes pages, screenshots and the list of what was looked at. DAMPFORK_SHOTS=1 renews those in docs/ too.
 import { execFileSync } from 'node:child_process';
 import { copyFileSync, existsSync, mkdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -26,8 +26,10 @@ try {
 if (!existsSync(browserPath)) skipAll('the Debian package chromium is not installed');
 
 let count = 0, failed = 0;
+const looked = [];
 function check(good, what, why = '') {
   count += 1;
+  looked.push(what);
   if (!good) failed += 1;
   console.log(`${good ? 'ok' : 'not ok'} ${count} - ${what}`);
   if (!good && why) console.log(`# ${String(why).replaceAll('\n', '\n# ')}`);
@@ -153,12 +155,18 @@ async function sizesAndLight(browser, file, name) {
     }
 }
 
-async function paper(browser, file) {
-  const { page, close } = await open(browser, file, { viewport: { width: 1600, height: 1000 } });
+// A fork beside its twin prints on six pages, whatever the paper; the answer stands whole on the first.
+const promisedPages = 6;
+async function printsAsPromised(page, name) {
   for (const format of ['A4', 'Letter']) {
     const pages = await printed(page, format);
-    check(pages >= 3 && pages <= 6, `${format}: three to six pages`, pages);
+    check(pages === promisedPages, `${name}: ${promisedPages} pages of ${format}`, pages);
   }
+}
+
+async function paper(browser, file) {
+  const { page, close } = await open(browser, file, { viewport: { width: 1600, height: 1000 } });
+  await printsAsPromised(page, 'standard');
   await page.emulateMedia({ media: 'print' });
   check(await page.locator('#slider').isHidden(), 'paper has no slider');
   check(await page.locator('.caution').first().isVisible(), 'paper has the cautions');
@@ -175,6 +183,32 @@ async function hostile(browser) {
   check((await page.title()).startsWith(title) && (await page.$$('img')).length === 0, 'and in the title of the window, and makes no element');
   check(seen.length === 0, 'and runs nothing', seen.join('\n'));
   await close();
+}
+
+// Any one value may slide, not only the valve's preload.
+async function otherValues(browser, file) {
+  for (const [key, steps, unit] of [['spring.rate', '8:10:1 N/mm', 'N/mm'], ['air.oil_level', '120:150:15 mm', 'mm']]) {
+    const { page, seen, close } = await open(browser, make(key, file, '--slide', `${key}=${steps}`), {});
+    const before = await figures(page), drawnBefore = await drawn(page);
+    await page.focus('#slide');
+    await page.keyboard.press('Home');
+    const first = await figures(page), words = await text(page);
+    await page.keyboard.press('End');
+    check((await figures(page)) !== first && (await drawn(page)) !== drawnBefore && !/-( \||$)/.test(first), `${key} slides: figures and pictures follow`, `${before} ${first}`);
+    check(words.includes(unit) && (await text(page)) !== words, `${key}: the setting is said with its unit`, words);
+    check(seen.length === 0, `${key}: silent`, seen.join('\n'));
+    await close();
+  }
+}
+
+function listLooked() {
+  const lines = looked.map((what, i) => `${i + 1}. ${what}`);
+  const text = ['# What the browser test looks at', '',
+    'Written by the test itself (`DAMPFORK_SHOTS=1 meson test -C build browser`): the report page opened from `file://` in Chromium, by mouse,',
+    'by keyboard alone, without scripts, on a phone and a desk, light and dark, on paper, read by axe-core, and with a hostile title.', '',
+    ...lines, ''].join('\n');
+  writeFileSync(path.join(folder, 'report-tests.md'), text);
+  if (process.env.DAMPFORK_SHOTS) writeFileSync(path.join(root, 'docs', 'report-tests.md'), text);
 }
 
 async function shots(browser, file) {
@@ -211,10 +245,13 @@ try {
     const pair = make(name, scenario(`${name}-valved`), '--slide', 'valve.preload=1:4:1 turn');
     const { page, seen, close } = await open(browser, pair, { viewport: { width: 360, height: 780 } });
     check((await page.locator('figure svg').count()) >= 3 && (await sideways(page)) <= 0 && seen.length === 0, `${name}: the page of this pair`, seen.join('\n'));
+    await printsAsPromised(page, name);
     await close();
   }
+  await otherValues(browser, scenario('standard-small-holes-valved'));
 } finally {
   await browser.close();
 }
+listLooked();
 console.log(`1..${count}`);
 process.exit(failed > 0 ? 1 : 0);
