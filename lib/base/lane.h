@@ -47,18 +47,27 @@ LANE void lane_fours(const double *const *from, lane *a, lane *b, lane *c, lane 
   typedef double four __attribute__((vector_size(32), aligned(8)));
 #if DF_LANES == 8
 #define BOTH(i) (lane)_mm512_insertf64x4(_mm512_castpd256_pd512((__m256d)*(const four *)from[i]), (__m256d)*(const four *)from[i + 4], 1)
-  const mask low = { 0, 8, 2, 10, 4, 12, 6, 14 }, high = { 1, 9, 3, 11, 5, 13, 7, 15 }, first = { 0, 1, 8, 9, 4, 5, 12, 13 },
-             last = { 2, 3, 10, 11, 6, 7, 14, 15 };
+#define LOW(x, y) __builtin_shufflevector(x, y, 0, 8, 2, 10, 4, 12, 6, 14)
+#define HIGH(x, y) __builtin_shufflevector(x, y, 1, 9, 3, 11, 5, 13, 7, 15)
+#define FIRST(x, y) __builtin_shufflevector(x, y, 0, 1, 8, 9, 4, 5, 12, 13)
+#define LAST(x, y) __builtin_shufflevector(x, y, 2, 3, 10, 11, 6, 7, 14, 15)
 #else
 #define BOTH(i) (lane)*(const four *)from[i]
-  const mask low = { 0, 4, 2, 6 }, high = { 1, 5, 3, 7 }, first = { 0, 1, 4, 5 }, last = { 2, 3, 6, 7 };
+#define LOW(x, y) __builtin_shufflevector(x, y, 0, 4, 2, 6)
+#define HIGH(x, y) __builtin_shufflevector(x, y, 1, 5, 3, 7)
+#define FIRST(x, y) __builtin_shufflevector(x, y, 0, 1, 4, 5)
+#define LAST(x, y) __builtin_shufflevector(x, y, 2, 3, 6, 7)
 #endif
   lane p = BOTH(0), q = BOTH(1), r = BOTH(2), s = BOTH(3);
+  lane pq = LOW(p, q), rs = LOW(r, s);
+  *a = FIRST(pq, rs), *c = LAST(pq, rs);
+  pq = HIGH(p, q), rs = HIGH(r, s);
+  *b = FIRST(pq, rs), *d = LAST(pq, rs);
 #undef BOTH
-  lane pq = __builtin_shuffle(p, q, low), rs = __builtin_shuffle(r, s, low);
-  *a = __builtin_shuffle(pq, rs, first), *c = __builtin_shuffle(pq, rs, last);
-  pq = __builtin_shuffle(p, q, high), rs = __builtin_shuffle(r, s, high);
-  *b = __builtin_shuffle(pq, rs, first), *d = __builtin_shuffle(pq, rs, last);
+#undef LOW
+#undef HIGH
+#undef FIRST
+#undef LAST
 #else
   for (int i = 0; i < DF_LANES; i++) (*a)[i] = from[i][0], (*b)[i] = from[i][1], (*c)[i] = from[i][2], (*d)[i] = from[i][3];
 #endif

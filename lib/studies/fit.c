@@ -479,10 +479,9 @@ static enum df_status answer_write(struct fit_work *work, struct df_faults *faul
 
 static void refuse_or_not(struct df_fit *fit)
 {
-  int learned = 0, named = 0, named_not = 0;
+  int learned = 0, named_not = 0;
   for (int j = 0; j < fit->key_n; j++) {
     learned += fit->key[j].status != DF_FIT_NOT_LEARNED;
-    named += fit->key[j].named;
     named_not += fit->key[j].named && fit->key[j].status == DF_FIT_NOT_LEARNED;
   }
   fit->cannot_tell = !learned || named_not;
