@@ -213,6 +213,9 @@ START_TEST(push_grows_holds_and_goes)
     near(rate, slope, 1e-4, "central difference");
   }
   ck_assert_int_eq(m.break_n, 4);
+  static const double turns[] = { 0.2, 0.7, 1.2, 1.22 };
+  for (int i = 0; i < 4; i++) near(m.breaks[i], turns[i], 1e-12, "start, rise, hold, gone");
+  near(m.end, 1.22, 1e-12, "when the push is gone");
 }
 END_TEST
 

@@ -323,6 +323,35 @@ START_TEST(nonsense_is_refused)
 }
 END_TEST
 
+// Radial moment = rigidity (w'' + nu w'/r), by differences of the deflection, inside and outside of where the load acts.
+static double deflection(const struct df_plate *plate, int pressure, double r)
+{
+  double at = 10e-3, to = 12e-3;
+  struct df_plate_bend bend = pressure ? df_plate_pressure(plate, at, to) : df_plate_ring(plate, at);
+  double beyond = r <= at ? 0 : !pressure ? df_plate_ring_beyond(plate, at, r) : df_plate_pressure_beyond(plate, at, fmin(to, r), r);
+  return df_plate_lift(plate, bend, r) + beyond;
+}
+
+START_TEST(moments_are_those_of_the_shape)
+{
+  struct df_plate plate = {CLAMP, 15e-3, df_plate_rigidity(E, NU, 0.2e-3), NU};
+  static const double radius[] = {7e-3, 9e-3, 12.5e-3, 14e-3};
+  for (int pressure = 0; pressure < 2; pressure++)
+    for (int i = 0; i < 4; i++) {
+      double r = radius[i], h = 2e-5, at = 10e-3;
+      struct df_plate_bend bend = pressure ? df_plate_pressure(&plate, at, 12e-3) : df_plate_ring(&plate, at);
+      double moment = df_plate_moment(&plate, bend, r);
+      if (r > at) moment += pressure ? df_plate_pressure_moment_beyond(&plate, at, 12e-3, r) : df_plate_ring_moment_beyond(&plate, at, r);
+      double here = deflection(&plate, pressure, r), out = deflection(&plate, pressure, r + h), in = deflection(&plate, pressure, r - h);
+      double curved = (out - 2*here + in)/(h*h), slope = (out - in)/(2*h);
+      near(moment, plate.rigidity*(curved + NU*slope/r), 2e-3*fabs(moment) + 1e-9, "Kirchhoff's plate, differences of the deflection");
+    }
+  // A free edge bears no moment.
+  double edge = df_plate_moment(&plate, df_plate_ring(&plate, 10e-3), 15e-3) + df_plate_ring_moment_beyond(&plate, 10e-3, 15e-3);
+  near(edge, 0, 1e-9, "a free edge");
+}
+END_TEST
+
 int main(void)
 {
   Suite *suite = suite_create("shims");
@@ -332,6 +361,7 @@ int main(void)
   tcase_add_test(cases, any_radius_ratio_and_poisson);
   tcase_add_test(cases, printed_tables);
   tcase_add_test(cases, plates_obey_their_equation);
+  tcase_add_test(cases, moments_are_those_of_the_shape);
   tcase_add_test(cases, force_and_lift_trade_places);
   tcase_add_test(cases, stacks_in_contact);
   tcase_add_test(cases, equal_shims_add_their_cubes);
