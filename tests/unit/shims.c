@@ -352,6 +352,19 @@ START_TEST(moments_are_those_of_the_shape)
 }
 END_TEST
 
+// A thin face over a thick, smaller shim bends where that ends: as if it were clamped there.
+START_TEST(stress_is_greatest_where_a_stiff_shim_ends)
+{
+  struct df_shim stack[] = {shim(1, 15, 0.1), shim(1, 10, 3)};
+  struct df_shim_load load = ringed(20, 15e-3);
+  struct df_shim_bent bent, held;
+  ck_assert_int_eq(df_shim_stack_bend(stack, 2, CLAMP, E, NU, &load, 15e-3, &bent), DF_OK);
+  ck_assert_int_eq(df_shim_stack_bend(stack, 1, 10e-3, E, NU, &load, 15e-3, &held), DF_OK);
+  near_share(bent.stress, held.clamp_stress, 0.05, "the same plate clamped at 10 mm; a shim pushes only, so the face turns a little there");
+  ck_assert_msg(bent.stress > 1.3*bent.clamp_stress, "%g, %g", bent.stress, bent.clamp_stress);
+}
+END_TEST
+
 int main(void)
 {
   Suite *suite = suite_create("shims");
@@ -362,6 +375,7 @@ int main(void)
   tcase_add_test(cases, printed_tables);
   tcase_add_test(cases, plates_obey_their_equation);
   tcase_add_test(cases, moments_are_those_of_the_shape);
+  tcase_add_test(cases, stress_is_greatest_where_a_stiff_shim_ends);
   tcase_add_test(cases, force_and_lift_trade_places);
   tcase_add_test(cases, stacks_in_contact);
   tcase_add_test(cases, equal_shims_add_their_cubes);
