@@ -6,7 +6,7 @@ packages_build='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-de
 # What the tests need on top.
 packages_test='check libsundials-dev libcminpack-dev locales shellcheck parallel g++ doxygen codespell chromium'
 packages_test="$packages_test aspell aspell-en pandoc groff ghostscript"  # spelling, the theory's PDF
-packages_test="$packages_test strace"  # faults of system calls
+packages_test="$packages_test strace clang"  # faults of system calls; another compiler
 
 as_root() {
   if [ "$(id -u)" -eq 0 ]; then
