@@ -25,6 +25,7 @@ static const struct guess guesses[] = {
     {4.4482216, 1, "the %s is in lbf", "N"},
     {9.80665, 1, "the %s is in kgf", "N"},
     {9.80665, 1, "the %s is in g", "m/s2"},
+    {0.3048, 1, "the %s is in ft/s2", "m/s2"},
     {10, 1, "the %s is in cm", "m"},
     {25.4, 1, "the %s is in inches", "m"},
     {1e3, 1, "the %s is in thousands (kN, m)", NULL},
@@ -179,7 +180,7 @@ int df_fit_suspect(const struct fit_model *model, const struct df_scenario *scen
 {
   for (int k = 0; k < model->set_n; k++) {
     const struct df_data *data = model->set[k].data;
-    if (data->checked || data->kind == DF_DATA_LEVEL) continue;
+    if (data->checked) continue;
     for (int which = 0; which < model->set[k].n/data->n; which++)
       if (column_suspect(model, k, which, scenario, text, size)) return 1;
   }

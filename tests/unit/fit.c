@@ -95,6 +95,11 @@ static const struct { const char *text; int line, column; const char *says; } wr
     {"velocity_m_per_s,force_N\n1,\n", 2, 3, "nothing stands here"},
     {"velocity_m_per_s,force_N\n1,nan\n", 2, 3, "no number"},
     {"velocity_m_per_s,force_N\n1,1e300\n", 2, 3, "out of range"},
+    {"part,length_mm,force_N\nfork,-400,1\n", 2, 6, "out of range"},  // what has no sign is refused
+    {"leg,oil_level_mm\nleft,-140\n", 2, 6, "out of range"},
+    {"road,speed_km_per_h,travel_peak_mm\nedge-25,40,-80\n", 2, 12, "out of range"},
+    {"leg,direction,weight_kg,distance_mm,time_s\nleft,push,-20,80,1\n", 2, 11, "out of range"},
+    {"leg,direction,weight_kg,distance_m,time_s\nleft,push,20,80,1\n", 2, 14, "out of range"}, // mm
     {"load,settled,travel_mm\nalone,between,20\n", 2, 7, "allowed: below, above"},
     {"velocity_m_per_s,oil_level_mm\n1,2\n", 1, 1, "no kind of data"},
     {"# data = sag\nvelocity_m_per_s,force_N\n1,2\n", 2, 1, "not the columns of sag"},
@@ -276,6 +281,7 @@ static const char *const rows_of[DF_DATA_KINDS] = {
     [DF_DATA_SPRING] = "part,length_mm,force_N\nfork,400,0\nfork,370,0\nfork,340,0\nfork,300,0\n",
     [DF_DATA_TIMED] = "leg,direction,weight_kg,distance_mm,time_s\nleft,push,20,80,0\nleft,push,30,80,0\nleft,pull,10,80,0\n"
                       "left,pull,20,80,0\n",
+    [DF_DATA_LEVEL] = "leg,oil_level_mm\nleft,0\nright,0\n",
     [DF_DATA_O_RING] = "road,speed_km_per_h,travel_peak_mm\nedge-25,20,0\nedge-25,40,0\nedge-40,40,0\n",
 };
 
@@ -315,7 +321,15 @@ static const struct slip { enum df_data_kind kind; enum df_data_column column; d
     {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 1e3, "thousandths"}, {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 1/25.4e-3, "inches"},
     {DF_DATA_O_RING, DF_D_TRAVEL_PEAK, 0.1, "cm"},
     {DF_DATA_O_RING, DF_D_SPEED, 1/1.609344, NULL},    // mph: a peak hangs too little on the road's speed
-    {DF_DATA_LOG, DF_D_TRAVEL, 1, NULL},
+    {DF_DATA_LOOP, DF_D_TRAVEL, -1, "sign"}, {DF_DATA_LOOP, DF_D_TRAVEL, 1/25.4e-3, "inches"},
+    {DF_DATA_LOOP, DF_D_TIME, 1e3, NULL},              // ms: no other reading of a loop's clock is tried
+    {DF_DATA_SLOW, DF_D_TRAVEL, -1, "sign"}, {DF_DATA_SLOW, DF_D_TRAVEL, 1/25.4e-3, "inches"},
+    {DF_DATA_SPRING, DF_D_LENGTH, 1e3, "thousandths"}, {DF_DATA_SPRING, DF_D_LENGTH, 1/25.4e-3, "inches"},
+    {DF_DATA_TIMED, DF_D_DISTANCE, 1/25.4, "the"},     // named by the time that it makes
+    {DF_DATA_LEVEL, DF_D_OIL_LEVEL, 1, NULL}, {DF_DATA_LEVEL, DF_D_OIL_LEVEL, 1e3, "thousandths"},
+    {DF_DATA_LEVEL, DF_D_OIL_LEVEL, 1/25.4, "inches"}, {DF_DATA_LEVEL, DF_D_OIL_LEVEL, 0.1, "cm"},
+    {DF_DATA_LOG, DF_D_TRAVEL, 1, NULL}, {DF_DATA_LOG, DF_D_TRAVEL, 1/25.4, "inches"},
+    {DF_DATA_LOG, DF_D_ACCELERATION, 1/0.3048, "ft/s2"},
     {DF_DATA_LOG, DF_D_TRAVEL, -1, "travel"}, {DF_DATA_LOG, DF_D_TRAVEL, 1e3, "thousandths"},
     {DF_DATA_LOG, DF_D_ACCELERATION, -1, "acceleration"}, {DF_DATA_LOG, DF_D_ACCELERATION, 1/9.80665, "in g"},
 };
