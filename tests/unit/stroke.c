@@ -256,6 +256,7 @@ START_TEST(series_compliance_loop)
   struct df_leg_model *model = df_leg_create(&scenario, 0, NULL);
   struct df_path_constants paths[DF_PARTS];
   df_leg_paths(model, paths);
+  ck_assert(isnan(paths[DF_PATH_BLEED].k1) && isnan(paths[DF_PATH_RETURN].k1) && isnan(paths[DF_PART_PORTS].k1)); // no valve, none of its paths
   df_leg_destroy(model);
   double area = M_PI_4*(leg->tube_outside*leg->tube_outside - leg->tube_bore*leg->tube_bore);
   double lower = M_PI_4*(leg->tube_outside*leg->tube_outside - leg->rod_outside*leg->rod_outside);
